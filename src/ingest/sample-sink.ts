@@ -11,8 +11,16 @@ export type LogShape = {
 /** A run of samples in ascending time, and the physical line (from 1) on which each began. */
 export type SampleBatch = Series & { readonly lines: Uint32Array };
 
-/** A row that the sink did not store, because the site has a sample at that time already. */
-export type RowVerdict = { readonly line: number; readonly verdict: "duplicate" | "conflict" };
+/**
+ * What became of rows that the sink did not store because the site has a sample at that instant already:
+ * equal values are duplicates, other values are conflicts (the first one stands). Counts are exact, the
+ * lines of conflicts are capped by the sink.
+ */
+export type SinkCounts = {
+  readonly duplicates: number;
+  readonly conflicts: number;
+  readonly conflictLines: readonly number[];
+};
 
 /**
  * Where samples go. `src/ingest` declares it, `db` and the command line implement it. Calls come one after
@@ -28,8 +36,8 @@ export type SampleSink = {
    */
   restart(): Promise<void>;
   /**
-   * All samples are in. The fault words met, by index (a sample's fault is index + 1). Returns the rows
-   * that were not stored because the same instant was there already.
+   * All samples are in. The fault words met, by index (a sample's fault is index + 1). Returns what
+   * was not stored because the same instant was there already.
    */
-  end(faultWords: readonly FaultWord[]): Promise<readonly RowVerdict[]>;
+  end(faultWords: readonly FaultWord[]): Promise<SinkCounts>;
 };
