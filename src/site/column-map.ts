@@ -1,0 +1,64 @@
+import type { NumericChannel, Source, TransferCause } from "../analysis/series";
+import { type ColumnMapInput, type ColumnRef, type Unit, unitsOf } from "./column-map-schema";
+
+/** Which column a numeric channel is, in which unit, and which way it counts up. */
+export type NumericColumn = {
+  readonly column: ColumnRef | { readonly plus: ColumnRef; readonly minus: ColumnRef };
+  readonly unit: Unit;
+  readonly positive?: "discharge" | "charge" | "import" | "export";
+};
+
+/** A column map with every default filled in: what `readLog` reads by. */
+export type ColumnMap = {
+  readonly version: 1;
+  readonly time: {
+    readonly column: ColumnRef | readonly ColumnRef[];
+    /** "auto", "epoch-s", "epoch-ms" or a CLDR date pattern. */
+    readonly format: string;
+    /** "site", "UTC", an IANA zone or an offset. */
+    readonly zone: string;
+    readonly stamps: "start" | "end";
+  };
+  readonly channels: { readonly [C in NumericChannel]?: NumericColumn } & {
+    readonly source?: { readonly column: ColumnRef; readonly words: Readonly<Record<string, Source>> };
+    readonly faultCode?: {
+      readonly column: ColumnRef;
+      readonly noFault: readonly string[];
+      readonly words: Readonly<Record<string, TransferCause>>;
+    };
+  };
+  readonly missing: readonly string[];
+};
+
+/** Words for "no fault" where the map gives none. */
+export const DEFAULT_NO_FAULT = ["", "0", "OK", "none", "--"] as const;
+
+/** Words for a missing value where the map gives none. An empty cell is always missing. */
+export const DEFAULT_MISSING = ["", "-", "--", "---", "NaN", "NA", "N/A", "null"] as const;
+
+/**
+ * The map as written with the defaults of files.md filled in and nothing inferred; null where it has no
+ * time column. A numeric channel without a unit is in the unit that its name ends in.
+ */
+export function columnMap(given: ColumnMapInput): ColumnMap | null {
+  if (given.time?.column === undefined) return null;
+  const channels: Record<string, unknown> = {};
+  for (const [channel, column] of Object.entries(given.channels ?? {})) {
+    if (column === undefined) continue;
+    if (channel === "source") channels.source = { words: {}, ...column };
+    else if (channel === "faultCode")
+      channels.faultCode = { noFault: DEFAULT_NO_FAULT, words: {}, ...column };
+    else channels[channel] = { unit: unitsOf(channel as NumericChannel)[0], ...column };
+  }
+  return {
+    version: 1,
+    time: {
+      column: given.time.column,
+      format: given.time.format ?? "auto",
+      zone: given.time.zone ?? "site",
+      stamps: given.time.stamps ?? "start",
+    },
+    channels: channels as ColumnMap["channels"],
+    missing: given.missing ?? DEFAULT_MISSING,
+  };
+}
