@@ -1,0 +1,100 @@
+import { sql } from "drizzle-orm";
+import {
+  bigint,
+  boolean,
+  customType,
+  foreignKey,
+  integer,
+  jsonb,
+  pgTable,
+  primaryKey,
+  text,
+  uniqueIndex,
+} from "drizzle-orm/pg-core";
+import { logger } from "./logger";
+import { NOW_MS } from "./now-ms";
+
+const bytea = customType<{ data: Buffer }>({ dataType: () => "bytea" });
+
+/** `received`: kept, without a map so far. `imported`: its samples are in the fold. */
+export const LOG_STATES = ["received", "imported", "refused", "withdrawn"] as const;
+
+export type LogState = (typeof LOG_STATES)[number];
+
+/**
+ * Every log as it came: by content (sha256 of the bytes) once per logger, with its column map, the verdict
+ * of reading it and its place in the order in which the fold takes them.
+ */
+export const log = pgTable(
+  "log",
+  {
+    siteId: integer("site_id").notNull(),
+    logId: integer("log_id").generatedAlwaysAsIdentity().notNull(),
+    loggerId: integer("logger_id").notNull(),
+    sha256: text("sha256").notNull(),
+    name: text("name").notNull(),
+    sizeBytes: bigint("size_bytes", { mode: "number" }).notNull(),
+    compressedBytes: bigint("compressed_bytes", { mode: "number" }).notNull(),
+    columnMap: jsonb("column_map").$type<unknown>(),
+    /** What the map was inferred from, where it was. */
+    evidence: jsonb("evidence").$type<unknown>(),
+    /** Counts, codes and notes of reading it. */
+    verdict: jsonb("verdict").$type<unknown>(),
+    state: text("state").$type<LogState>().notNull(),
+    position: integer("position"),
+    firstMs: bigint("first_ms", { mode: "number" }),
+    lastMs: bigint("last_ms", { mode: "number" }),
+    receivedAtMs: bigint("received_at_ms", { mode: "number" }).notNull().default(NOW_MS),
+    importedAtMs: bigint("imported_at_ms", { mode: "number" }),
+    /** Why it was refused. */
+    problem: jsonb("problem").$type<unknown>(),
+  },
+  (table) => [
+    primaryKey({ columns: [table.siteId, table.logId] }),
+    uniqueIndex("log_content")
+      .on(table.siteId, table.loggerId, table.sha256)
+      .where(sql`state <> 'withdrawn'`),
+    foreignKey({ columns: [table.siteId, table.loggerId], foreignColumns: [logger.siteId, logger.loggerId] }),
+  ],
+);
+
+/** The bytes of a log, gzip-compressed as one stream and cut into pieces of about a megabyte. */
+export const logChunk = pgTable(
+  "log_chunk",
+  {
+    siteId: integer("site_id").notNull(),
+    logId: integer("log_id").notNull(),
+    seq: integer("seq").notNull(),
+    bytes: bytea("bytes").notNull(),
+  },
+  (table) => [
+    primaryKey({ columns: [table.siteId, table.logId, table.seq] }),
+    foreignKey({ columns: [table.siteId, table.logId], foreignColumns: [log.siteId, log.logId] }).onDelete(
+      "cascade",
+    ),
+  ],
+);
+
+/** Rows and cells of a log that could not be taken: at most 10,000 a log; the counts in its verdict are exact. */
+export const reject = pgTable(
+  "reject",
+  {
+    siteId: integer("site_id").notNull(),
+    logId: integer("log_id").notNull(),
+    ordinal: integer("ordinal").notNull(),
+    line: bigint("line", { mode: "number" }),
+    columnNo: integer("column_no"),
+    columnName: text("column_name"),
+    code: text("code").notNull(),
+    /** The first 200 characters of what stood there. */
+    text: text("text"),
+    /** Whether the rule it broke was guessed (true) or given. */
+    guessed: boolean("guessed").notNull(),
+  },
+  (table) => [
+    primaryKey({ columns: [table.siteId, table.logId, table.ordinal] }),
+    foreignKey({ columns: [table.siteId, table.logId], foreignColumns: [log.siteId, log.logId] }).onDelete(
+      "cascade",
+    ),
+  ],
+);
