@@ -1,0 +1,210 @@
+import type { Frame } from "./frame";
+import type { Ratings } from "./ratings";
+import type { Settings } from "./settings";
+
+/** How near to the transfer a sample must lie for its loading to count as seen (definitions D6). */
+const NEAR_MS = 10_000;
+
+/**
+ * What the samples around a transfer or a dropout show: the figures that the rules of definitions D6 and
+ * the tags of D7 are decided by. NaN where the log has none. Instants are epoch ms.
+ */
+export type CauseFigures = {
+  deltaMs: number;
+  windowFromMs: number;
+  windowToMs: number;
+  /** Greatest loading of L1, L2 and total in the window, its quantity, sample and load in W. */
+  peakLoading: number;
+  peakQuantity: "L1" | "L2" | "total" | null;
+  peakAtMs: number;
+  peakW: number;
+  /** The peak lies in the near part, and not after the transfer's sample. */
+  peakNear: boolean;
+  peakNotAfter: boolean;
+  /** Mean of the two legs at the peak's sample over legLimitW. */
+  meanLegsAtPeak: number;
+  /** Fault index of the first new fault code in the window; 0 = none. */
+  fault: number;
+  faultAtMs: number;
+  maxDischargeA: number;
+  maxDischargeAtMs: number;
+  maxTempC: number;
+  minSocPct: number;
+  minBatteryV: number;
+  /** Greatest rise of a leg from the sample before to this one or the next, W. */
+  riseW: number;
+  riseLeg: "L1" | "L2" | null;
+  /** Greatest loading a peak channel shows in the window. */
+  peakChannelLoading: number;
+  /** D7: the part of the allowance used by samples before, and by what one interval could have hidden. */
+  usedBefore: number;
+  usedHidden: number;
+  /** D7: rises of at least stackedRise on a leg in the last stackedWithinS; null where not evaluated. */
+  stackedRises: number | null;
+};
+
+/**
+ * Reads the figures around row `k`. Its window is `t[k] − max(transferLookbackS, 3Δ) ≤ t ≤ t[k] + Δ`, not
+ * across a gap (definitions D6). Everything up to the window's end must be derived.
+ *
+ * @param ratings in force at the row's time
+ */
+export function causeFigures(frame: Frame, k: number, ratings: Ratings, settings: Settings): CauseFigures {
+  const { timesMs, deltaMs, gapAfter, raw, nan, derived, fault } = frame;
+  const delta = deltaMs[k];
+  const atMs = timesMs[k];
+  const fromMs = atMs - Math.max(settings.transferLookbackS * 1000, 3 * delta);
+  const toMs = atMs + delta;
+  let first = k;
+  while (first > 0 && gapAfter[first - 1] === 0 && timesMs[first - 1] >= fromMs) first--;
+  let last = k;
+  while (last + 1 < frame.sourced && gapAfter[last] === 0 && timesMs[last + 1] <= toMs) last++;
+  const joinedBefore = k > 0 && gapAfter[k - 1] === 0;
+  const joinedAfter = k + 1 < frame.sourced && gapAfter[k] === 0;
+
+  const figures: CauseFigures = {
+    deltaMs: delta,
+    windowFromMs: timesMs[first],
+    windowToMs: timesMs[last],
+    peakLoading: Number.NaN,
+    peakQuantity: null,
+    peakAtMs: Number.NaN,
+    peakW: Number.NaN,
+    peakNear: false,
+    peakNotAfter: false,
+    meanLegsAtPeak: Number.NaN,
+    fault: 0,
+    faultAtMs: Number.NaN,
+    maxDischargeA: Number.NaN,
+    maxDischargeAtMs: Number.NaN,
+    maxTempC: Number.NaN,
+    minSocPct: Number.NaN,
+    minBatteryV: Number.NaN,
+    riseW: Number.NaN,
+    riseLeg: null,
+    peakChannelLoading: Number.NaN,
+    usedBefore: 0,
+    usedHidden: Number.NaN,
+    stackedRises: null,
+  };
+
+  const faultBefore = first > 0 ? fault[first - 1] : 0;
+  const quantities = [
+    { quantity: "total", loading: derived.totalLoading, watts: derived.totalW },
+    { quantity: "L1", loading: derived.l1Loading, watts: derived.l1W },
+    { quantity: "L2", loading: derived.l2Loading, watts: derived.l2W },
+  ] as const;
+  let peakRow = -1;
+  for (let row = first; row <= last; row++) {
+    for (const { quantity, loading, watts } of quantities) {
+      const value = loading[row];
+      if (Number.isFinite(value) && !(value <= figures.peakLoading)) {
+        figures.peakLoading = value;
+        figures.peakQuantity = quantity;
+        figures.peakW = watts[row];
+        peakRow = row;
+      }
+    }
+    if (figures.fault === 0 && fault[row] !== 0 && fault[row] !== faultBefore) {
+      figures.fault = fault[row];
+      figures.faultAtMs = timesMs[row];
+    }
+    const amps = (raw.batteryA ?? nan)[row];
+    if (!(amps <= figures.maxDischargeA) && amps === amps) {
+      figures.maxDischargeA = amps;
+      figures.maxDischargeAtMs = timesMs[row];
+    }
+    figures.maxTempC = greatest(figures.maxTempC, (raw.inverterTempC ?? nan)[row]);
+    figures.minSocPct = least(figures.minSocPct, (raw.batterySocPct ?? nan)[row]);
+    figures.minBatteryV = least(figures.minBatteryV, (raw.batteryV ?? nan)[row]);
+    figures.peakChannelLoading = greatest(
+      figures.peakChannelLoading,
+      greatest((raw.loadL1PeakW ?? nan)[row], (raw.loadL2PeakW ?? nan)[row]) / ratings.legLimitW,
+    );
+  }
+  if (peakRow >= 0) {
+    figures.peakAtMs = timesMs[peakRow];
+    figures.peakNotAfter = peakRow <= k;
+    figures.peakNear = (peakRow >= k - 1 && peakRow <= k + 1) || Math.abs(timesMs[peakRow] - atMs) <= NEAR_MS;
+    figures.meanLegsAtPeak = (derived.l1W[peakRow] + derived.l2W[peakRow]) / 2 / ratings.legLimitW;
+  }
+
+  if (joinedBefore) {
+    for (const leg of ["L1", "L2"] as const) {
+      const watts = leg === "L1" ? derived.l1W : derived.l2W;
+      const before = watts[k - 1];
+      for (const after of joinedAfter ? [watts[k], watts[k + 1]] : [watts[k]]) {
+        const rise = after - before;
+        if (rise === rise && !(rise <= figures.riseW)) {
+          figures.riseW = rise;
+          figures.riseLeg = leg;
+        }
+      }
+    }
+  }
+  allowanceUsed(frame, k, ratings, settings, figures);
+  stackedRises(frame, k, ratings, settings, figures);
+  return figures;
+}
+
+/** Seconds that the nameplate allows at a loading: forS of the smallest upToRatio that covers it, else 0. */
+export function allowedS(ratings: Ratings, loading: number): number {
+  for (const step of ratings.overload) if (loading <= step.upToRatio) return step.forS;
+  return 0;
+}
+
+function allowanceUsed(
+  frame: Frame,
+  k: number,
+  ratings: Ratings,
+  settings: Settings,
+  figures: CauseFigures,
+): void {
+  if (ratings.overload.length === 0) return;
+  const { timesMs, gapAfter, holdS, derived } = frame;
+  let longestS = 0;
+  for (const step of ratings.overload) longestS = Math.max(longestS, step.forS);
+  const fromMs =
+    timesMs[k] - Math.max(settings.transferLookbackS * 1000, 3 * figures.deltaMs, longestS * 1000);
+  let row = k;
+  while (row > 0 && gapAfter[row - 1] === 0 && timesMs[row - 1] >= fromMs) row--;
+  let used = 0;
+  for (; row < k; row++) {
+    const loading = greatest(
+      greatest(derived.totalLoading[row], derived.l1Loading[row]),
+      derived.l2Loading[row],
+    );
+    if (loading > 1) used += holdS[row] / allowedS(ratings, loading);
+  }
+  figures.usedBefore = used;
+  figures.usedHidden = figures.deltaMs / 1000 / allowedS(ratings, figures.peakLoading);
+}
+
+function stackedRises(
+  frame: Frame,
+  k: number,
+  ratings: Ratings,
+  settings: Settings,
+  figures: CauseFigures,
+): void {
+  // A coarser log can't tell one start from two.
+  if (figures.deltaMs > 60_000) return;
+  const { timesMs, gapAfter, derived } = frame;
+  const fromMs = timesMs[k] - settings.stackedWithinS * 1000;
+  const leastW = settings.stackedRise * ratings.legLimitW;
+  let rises = 0;
+  for (let row = k; row > 0 && gapAfter[row - 1] === 0 && timesMs[row] >= fromMs; row--) {
+    const rise1 = derived.l1W[row] - derived.l1W[row - 1];
+    const rise2 = derived.l2W[row] - derived.l2W[row - 1];
+    if (rise1 >= leastW || rise2 >= leastW) rises++;
+  }
+  figures.stackedRises = rises;
+}
+
+function greatest(a: number, b: number): number {
+  return a >= b ? a : b === b ? b : a;
+}
+
+function least(a: number, b: number): number {
+  return a <= b ? a : b === b ? b : a;
+}

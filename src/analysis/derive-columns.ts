@@ -1,0 +1,233 @@
+import type { ChannelsPresent } from "./channels-present";
+import type { Frame } from "./frame";
+import { gridAt } from "./power-at";
+import type { Ratings } from "./ratings";
+import { SOURCE_CODE } from "./series";
+import type { Settings } from "./settings";
+
+const { inverter: INVERTER, utility: UTILITY, generator: GENERATOR } = SOURCE_CODE;
+
+/** Counts that notes are made from: held seconds and rows of what was met on the way. */
+export type DeriveCounts = {
+  /** Held time in which measured total and L1 + L2 were apart by more than totalDisagreement, s. */
+  totalApartS: number;
+  /** Rows in which a leg's load was negative: a source behind the meter. */
+  negativeLoadRows: number;
+  /** Rows on inverter with more than blendingShare of the load from the grid. */
+  blendingRows: number;
+  /** Of those, rows whose legs the log can't split. */
+  blendingUnknownRows: number;
+};
+
+/** Counts before the first row. */
+export function createDeriveCounts(): DeriveCounts {
+  return { totalApartS: 0, negativeLoadRows: 0, blendingRows: 0, blendingUnknownRows: 0 };
+}
+
+/**
+ * Fills the derived columns of rows `from` to `to` (definitions D2, D3 and the powers of D10): leg and total
+ * load, loading of each quantity, and the non-negative powers that energy shares are made of. What can't be
+ * known is NaN. All rows must lie in the time for which `ratings` count, with source and hold settled.
+ */
+export function deriveColumns(
+  frame: Frame,
+  present: ChannelsPresent,
+  ratings: Ratings,
+  settings: Settings,
+  counts: DeriveCounts,
+  from: number,
+  to: number,
+): void {
+  const { raw, nan, source, holdS, derived } = frame;
+  const loadL1W = raw.loadL1W ?? nan;
+  const loadL2W = raw.loadL2W ?? nan;
+  const loadW = raw.loadW ?? nan;
+  const loadL1Va = raw.loadL1Va ?? nan;
+  const loadL2Va = raw.loadL2Va ?? nan;
+  const loadL1A = raw.loadL1A ?? nan;
+  const loadL2A = raw.loadL2A ?? nan;
+  const loadL1V = raw.loadL1V ?? nan;
+  const loadL2V = raw.loadL2V ?? nan;
+  const solarW = raw.solarW ?? nan;
+  const batteryW = raw.batteryW ?? nan;
+  const batteryA = raw.batteryA ?? nan;
+  const batteryV = raw.batteryV ?? nan;
+  const temperatureC = raw.inverterTempC ?? nan;
+  const gridW = raw.gridW ?? nan;
+  const gridL1W = raw.gridL1W ?? nan;
+  const gridL2W = raw.gridL2W ?? nan;
+  const hasVa =
+    raw.loadL1Va !== undefined ||
+    raw.loadL2Va !== undefined ||
+    (raw.loadL1A !== undefined && raw.loadL1V !== undefined) ||
+    (raw.loadL2A !== undefined && raw.loadL2V !== undefined);
+  const hasMeasuredTotal = raw.loadW !== undefined;
+  const hasDerate = ratings.derate.length > 0 && raw.inverterTempC !== undefined;
+  const hasMeasuredGrid = present.grid;
+  const simpleGrid = raw.gridW !== undefined && raw.gridL1W === undefined && raw.gridL1A === undefined;
+  const { passThroughA, legNominalV } = ratings;
+  const { strings } = present;
+
+  for (let row = from; row < to; row++) {
+    const code = source[row];
+    const fed = code === UTILITY || code === GENERATOR;
+
+    const l1V = loadL1V[row];
+    const l2V = loadL2V[row];
+    const volts1 = l1V === l1V ? l1V : legNominalV;
+    const volts2 = l2V === l2V ? l2V : legNominalV;
+    let l1 = loadL1W[row];
+    if (l1 !== l1) l1 = loadL1A[row] * volts1;
+    let l2 = loadL2W[row];
+    if (l2 !== l2) l2 = loadL2A[row] * volts2;
+    let total = l1 + l2;
+    if (hasMeasuredTotal) {
+      const measured = loadW[row];
+      if (measured === measured) {
+        if (total === total) {
+          const larger = Math.max(Math.abs(measured), Math.abs(total));
+          if (Math.abs(measured - total) > settings.totalDisagreement * larger)
+            counts.totalApartS += holdS[row];
+        } else if (l1 === l1) l2 = measured - l1;
+        else if (l2 === l2) l1 = measured - l2;
+        total = measured;
+      }
+    }
+    if (l1 < 0 || l2 < 0) counts.negativeLoadRows++;
+    derived.l1W[row] = l1;
+    derived.l2W[row] = l2;
+    derived.totalW[row] = total;
+
+    // What the inverter carries: with blending, less than the loads take.
+    let carried1 = l1;
+    let carried2 = l2;
+    let carriedTotal = total;
+    let grid = Number.NaN;
+    if (hasMeasuredGrid) {
+      grid = simpleGrid ? gridW[row] : gridAt(frame, row, legNominalV);
+      if (code === INVERTER && grid > settings.blendingShare * total) {
+        counts.blendingRows++;
+        carriedTotal = total - grid;
+        carried1 = l1 - Math.max(0, gridL1W[row]);
+        carried2 = l2 - Math.max(0, gridL2W[row]);
+        if (carried1 !== carried1 || carried2 !== carried2) counts.blendingUnknownRows++;
+      }
+    }
+
+    let legLimitW = ratings.legLimitW;
+    let totalLimitW = ratings.totalLimitW;
+    let limitRatio = 1;
+    if (hasDerate) {
+      limitRatio = derateRatio(ratings, temperatureC[row]);
+      legLimitW *= limitRatio;
+      totalLimitW *= limitRatio;
+    }
+    let loading1 = carried1 / legLimitW;
+    let loading2 = carried2 / legLimitW;
+    let loadingTotal = carriedTotal / totalLimitW;
+    if (hasVa) {
+      let va1 = loadL1Va[row];
+      if (va1 !== va1) va1 = loadL1A[row] * l1V;
+      let va2 = loadL2Va[row];
+      if (va2 !== va2) va2 = loadL2A[row] * l2V;
+      const legLimitVa = ratings.legLimitVa * limitRatio;
+      loading1 = greater(loading1, (carried1 === l1 ? va1 : Number.NaN) / legLimitVa);
+      loading2 = greater(loading2, (carried2 === l2 ? va2 : Number.NaN) / legLimitVa);
+      loadingTotal = greater(
+        loadingTotal,
+        (carriedTotal === total ? va1 + va2 : Number.NaN) / (ratings.totalLimitVa * limitRatio),
+      );
+    }
+    derived.l1Loading[row] = loading1;
+    derived.l2Loading[row] = loading2;
+    derived.totalLoading[row] = loadingTotal;
+
+    // Powers of D10, none of them negative.
+    let solar = 0;
+    if (present.solar) {
+      solar = solarW[row];
+      if (solar !== solar && strings.length > 0) {
+        solar = 0;
+        for (const string of strings) solar += (raw[string] as Float32Array)[row];
+      }
+      if (solar < 0) solar = 0;
+    }
+    let discharge = 0;
+    let charge = 0;
+    if (present.battery) {
+      let battery = batteryW[row];
+      if (battery !== battery) battery = batteryV[row] * batteryA[row];
+      if (battery >= 0) discharge = battery;
+      else if (battery < 0) charge = -battery;
+      else {
+        discharge = Number.NaN;
+        charge = Number.NaN;
+      }
+    }
+    let imported = 0;
+    let exported = 0;
+    if (hasMeasuredGrid) {
+      if (grid >= 0) imported = grid;
+      else if (grid < 0) exported = -grid;
+      else {
+        imported = Number.NaN;
+        exported = Number.NaN;
+      }
+    } else if (fed) {
+      const balance = total + charge - solar;
+      imported = balance > 0 ? balance : balance <= 0 ? 0 : Number.NaN;
+    }
+    derived.loadPartW[row] = total < 0 ? 0 : total;
+    derived.solarPartW[row] = solar;
+    derived.dischargeW[row] = discharge;
+    derived.chargeW[row] = charge;
+    derived.importW[row] = imported;
+    derived.exportW[row] = exported;
+
+    if (passThroughA !== undefined) {
+      let amps = Number.NaN;
+      if (fed) {
+        const a1 = loadL1A[row];
+        const a2 = loadL2A[row];
+        const amps1 = a1 === a1 ? a1 : l1 / volts1;
+        const amps2 = a2 === a2 ? a2 : l2 / volts2;
+        const toBattery = gridToBattery(total, solar, charge, imported);
+        const extra = toBattery === toBattery ? toBattery / 2 : 0;
+        amps = Math.max(amps1 + extra / volts1, amps2 + extra / volts2);
+      }
+      derived.passThroughA[row] = amps;
+      derived.passThroughLoading[row] = amps / passThroughA;
+    }
+  }
+  if (passThroughA === undefined) {
+    derived.passThroughA.fill(Number.NaN, from, to);
+    derived.passThroughLoading.fill(Number.NaN, from, to);
+  }
+}
+
+/** The greater of the two that are known. */
+function greater(a: number, b: number): number {
+  return a >= b ? a : b === b ? b : a;
+}
+
+/** Ratio of the highest temperature exceeded; 1 below all of them or where the temperature is missing. */
+function derateRatio(ratings: Ratings, temperatureC: number): number {
+  let ratio = 1;
+  let above = Number.NEGATIVE_INFINITY;
+  for (const step of ratings.derate) {
+    if (temperatureC > step.aboveC && step.aboveC > above) {
+      above = step.aboveC;
+      ratio = step.ratio;
+    }
+  }
+  return ratio;
+}
+
+/** Grid → battery on utility in W, by the min rule of D10: the grid serves the load first. */
+function gridToBattery(load: number, solar: number, charge: number, imported: number): number {
+  const demand = load < 0 ? 0 : load;
+  const gridToLoad = Math.min(imported, demand);
+  const solarToLoad = Math.min(solar, demand - gridToLoad);
+  const solarToBattery = Math.min(solar - solarToLoad, charge);
+  return Math.min(imported - gridToLoad, charge - solarToBattery);
+}

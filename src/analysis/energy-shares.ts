@@ -1,0 +1,293 @@
+import type { Frame } from "./frame";
+import type { LocalClock } from "./local-time";
+import type { Ratings } from "./ratings";
+import type { EnergyShares } from "./results";
+import { SOURCE_CODE } from "./series";
+
+const { utility: UTILITY, generator: GENERATOR } = SOURCE_CODE;
+
+/** One local day of shares as it is being summed. */
+export type SharesDay = {
+  date: string;
+  fromMs: number;
+  toMs: number;
+  samples: number;
+  heldS: number;
+  sharesHeldS: number;
+  shares: EnergyShares;
+};
+
+/** What the detector carries from chunk to chunk. */
+export type EnergyShareState = {
+  days: SharesDay[];
+  /** Battery stock by origin, Wh; NaN before the first hold that counts. */
+  solarStockWh: number;
+  gridStockWh: number;
+  unknownStockWh: number;
+  /** Set where the stock began at half the capacity because no SOC was known yet. */
+  beganWithoutSoc: boolean;
+  /** First finite SOC of the history, %; NaN while there is none. */
+  firstSocPct: number;
+};
+
+/** The state before the first row. */
+export function createEnergyShareState(): EnergyShareState {
+  return {
+    days: [],
+    solarStockWh: Number.NaN,
+    gridStockWh: Number.NaN,
+    unknownStockWh: Number.NaN,
+    beganWithoutSoc: false,
+    firstSocPct: Number.NaN,
+  };
+}
+
+/** Energies of an empty period. */
+export function zeroShares(): EnergyShares {
+  return {
+    loadWh: 0,
+    solarWh: 0,
+    solarToLoadWh: 0,
+    batteryToLoadWh: 0,
+    gridToLoadWh: 0,
+    generatorToLoadWh: 0,
+    unattributedWh: 0,
+    solarToBatteryWh: 0,
+    gridToBatteryWh: 0,
+    generatorToBatteryWh: 0,
+    solarToGridWh: 0,
+    batteryToGridWh: 0,
+    lossesWh: 0,
+    suppliedWh: 0,
+    batteryToLoadOfSolarWh: 0,
+  };
+}
+
+/** Adds the energies of `more` to `sum`, field by field. */
+export function addShares(sum: EnergyShares, more: EnergyShares): void {
+  for (const key of Object.keys(sum) as (keyof EnergyShares)[]) sum[key] += more[key];
+}
+
+/**
+ * Energy shares of rows `from` to `to` (definitions D10), summed per local day into `state.days`. Each hold's
+ * powers are allocated in priority order by the min rule [self-consumption as min(P, L): Luthander, Widén,
+ * Nilsson, Palm, Applied Energy 142 (2015) 80–94, DOI 10.1016/j.apenergy.2014.12.028]; the battery's stock is
+ * kept by origin. A hold with NaN in a channel that the log has is left out of all shares.
+ *
+ * @param ratings in force for these rows
+ * @param firstSocPct the history's first known SOC where the caller knows it already, else null
+ */
+export function sumEnergyShares(
+  frame: Frame,
+  state: EnergyShareState,
+  ratings: Ratings,
+  clock: LocalClock,
+  firstSocPct: number | null,
+  from: number,
+  to: number,
+): void {
+  if (from >= to) return;
+  const { timesMs, holdS, source, derived, raw, nan } = frame;
+  const { loadPartW, solarPartW, dischargeW, chargeW, importW, exportW } = derived;
+  const socPct = raw.batterySocPct ?? nan;
+  const { capacityAh, nominalV } = ratings.battery;
+  const capacityWh = capacityAh !== undefined && nominalV !== undefined ? capacityAh * nominalV : Number.NaN;
+
+  let solarStock = state.solarStockWh;
+  let gridStock = state.gridStockWh;
+  let unknownStock = state.unknownStockWh;
+  let day = dayAt(state, clock, timesMs[from]);
+  let sum = day.shares;
+  let dayEndMs = day.toMs;
+
+  for (let row = from; row < to; row++) {
+    const atMs = timesMs[row];
+    const hold = holdS[row];
+    if (atMs >= dayEndMs) {
+      day = dayAt(state, clock, atMs);
+      sum = day.shares;
+      dayEndMs = day.toMs;
+    }
+    day.samples++;
+
+    const soc = socPct[row];
+    const load = loadPartW[row];
+    const solar = solarPartW[row];
+    const discharge = dischargeW[row];
+    const charge = chargeW[row];
+    const imported = importW[row];
+    const exported = exportW[row];
+    if (soc === soc && state.firstSocPct !== state.firstSocPct) state.firstSocPct = soc;
+
+    const check = load + solar + discharge + charge + imported + exported;
+    if (check !== check) {
+      if (atMs + hold * 1000 <= dayEndMs) day.heldS += hold;
+      else {
+        for (const part of partsByDay(state, clock, atMs, hold)) part.day.heldS += part.heldS;
+        day = state.days[state.days.length - 1];
+        sum = day.shares;
+        dayEndMs = day.toMs;
+      }
+      continue;
+    }
+
+    // Priority order of D10.
+    const code = source[row];
+    let solarToLoad: number;
+    let batteryToLoad: number;
+    let gridToLoad: number;
+    if (code === UTILITY || code === GENERATOR) {
+      gridToLoad = imported < load ? imported : load;
+      const left = load - gridToLoad;
+      solarToLoad = solar < left ? solar : left;
+      const left2 = left - solarToLoad;
+      batteryToLoad = discharge < left2 ? discharge : left2;
+    } else {
+      solarToLoad = solar < load ? solar : load;
+      const left = load - solarToLoad;
+      batteryToLoad = discharge < left ? discharge : left;
+      const left2 = left - batteryToLoad;
+      gridToLoad = imported < left2 ? imported : left2;
+    }
+    const unattributed = load - solarToLoad - batteryToLoad - gridToLoad;
+    const solarLeft = solar - solarToLoad;
+    const solarToBattery = solarLeft < charge ? solarLeft : charge;
+    const gridLeft = imported - gridToLoad;
+    const chargeLeft = charge - solarToBattery;
+    const gridToBattery = gridLeft < chargeLeft ? gridLeft : chargeLeft;
+    const solarRest = solarLeft - solarToBattery;
+    const solarToGrid = solarRest < exported ? solarRest : exported;
+    const batteryRest = discharge - batteryToLoad;
+    const exportLeft = exported - solarToGrid;
+    const batteryToGrid = batteryRest < exportLeft ? batteryRest : exportLeft;
+    const losses = solar + discharge + imported - load - charge - exported;
+
+    // Stock of the battery by origin.
+    const hours = hold / 3600;
+    if (solarStock !== solarStock) {
+      const known = state.firstSocPct === state.firstSocPct ? state.firstSocPct : (firstSocPct ?? Number.NaN);
+      solarStock = 0;
+      gridStock = 0;
+      if (known === known) unknownStock = (known / 100) * capacityWh;
+      else {
+        unknownStock = capacityWh / 2;
+        state.beganWithoutSoc = true;
+      }
+      if (unknownStock !== unknownStock) unknownStock = 0;
+    }
+    solarStock += solarToBattery * hours;
+    gridStock += gridToBattery * hours;
+    unknownStock += (chargeLeft - gridToBattery) * hours;
+    let ofSolar = 0;
+    let stock = solarStock + gridStock + unknownStock;
+    if (discharge > 0) {
+      const drawn = discharge * hours;
+      const part = drawn < stock ? drawn / stock : stock > 0 ? 1 : 0;
+      if (drawn > 0) ofSolar = batteryToLoad * ((solarStock * part) / drawn);
+      const kept = 1 - part;
+      solarStock *= kept;
+      gridStock *= kept;
+      unknownStock *= kept;
+      stock *= kept;
+    }
+    const ceiling = soc === soc ? (soc / 100) * capacityWh : capacityWh;
+    if (stock > ceiling) {
+      const scale = ceiling / stock;
+      solarStock *= scale;
+      gridStock *= scale;
+      unknownStock *= scale;
+    }
+
+    const onGenerator = code === GENERATOR;
+    if (atMs + hold * 1000 <= dayEndMs) {
+      day.heldS += hold;
+      day.sharesHeldS += hold;
+      sum.loadWh += load * hours;
+      sum.solarWh += solar * hours;
+      sum.solarToLoadWh += solarToLoad * hours;
+      sum.batteryToLoadWh += batteryToLoad * hours;
+      if (onGenerator) {
+        sum.generatorToLoadWh += gridToLoad * hours;
+        sum.generatorToBatteryWh += gridToBattery * hours;
+      } else {
+        sum.gridToLoadWh += gridToLoad * hours;
+        sum.gridToBatteryWh += gridToBattery * hours;
+      }
+      sum.unattributedWh += unattributed * hours;
+      sum.solarToBatteryWh += solarToBattery * hours;
+      sum.solarToGridWh += solarToGrid * hours;
+      sum.batteryToGridWh += batteryToGrid * hours;
+      sum.lossesWh += losses * hours;
+      sum.suppliedWh += (solar + discharge + imported) * hours;
+      sum.batteryToLoadOfSolarWh += ofSolar * hours;
+    } else {
+      const powers: EnergyShares = {
+        loadWh: load,
+        solarWh: solar,
+        solarToLoadWh: solarToLoad,
+        batteryToLoadWh: batteryToLoad,
+        gridToLoadWh: onGenerator ? 0 : gridToLoad,
+        generatorToLoadWh: onGenerator ? gridToLoad : 0,
+        unattributedWh: unattributed,
+        solarToBatteryWh: solarToBattery,
+        gridToBatteryWh: onGenerator ? 0 : gridToBattery,
+        generatorToBatteryWh: onGenerator ? gridToBattery : 0,
+        solarToGridWh: solarToGrid,
+        batteryToGridWh: batteryToGrid,
+        lossesWh: losses,
+        suppliedWh: solar + discharge + imported,
+        batteryToLoadOfSolarWh: ofSolar,
+      };
+      for (const part of partsByDay(state, clock, atMs, hold)) {
+        part.day.heldS += part.heldS;
+        part.day.sharesHeldS += part.heldS;
+        const partHours = part.heldS / 3600;
+        for (const key of Object.keys(powers) as (keyof EnergyShares)[]) {
+          part.day.shares[key] += powers[key] * partHours;
+        }
+      }
+      day = state.days[state.days.length - 1];
+      sum = day.shares;
+      dayEndMs = day.toMs;
+    }
+  }
+  state.solarStockWh = solarStock;
+  state.gridStockWh = gridStock;
+  state.unknownStockWh = unknownStock;
+}
+
+/** The day that holds an instant: the last one, or a new one after it. */
+function dayAt(state: EnergyShareState, clock: LocalClock, atMs: number): SharesDay {
+  const last = state.days[state.days.length - 1];
+  if (last !== undefined && atMs < last.toMs) return last;
+  const day: SharesDay = {
+    date: clock.date(atMs),
+    fromMs: clock.startOfDayMs(atMs),
+    toMs: clock.nextDayMs(atMs),
+    samples: 0,
+    heldS: 0,
+    sharesHeldS: 0,
+    shares: zeroShares(),
+  };
+  state.days.push(day);
+  return day;
+}
+
+/** A hold cut at the local midnights in it. */
+function partsByDay(
+  state: EnergyShareState,
+  clock: LocalClock,
+  atMs: number,
+  heldS: number,
+): { day: SharesDay; heldS: number }[] {
+  const parts: { day: SharesDay; heldS: number }[] = [];
+  const endMs = atMs + heldS * 1000;
+  let fromMs = atMs;
+  while (fromMs < endMs) {
+    const day = dayAt(state, clock, fromMs);
+    const toMs = Math.min(day.toMs, endMs);
+    parts.push({ day, heldS: (toMs - fromMs) / 1000 });
+    fromMs = toMs;
+  }
+  return parts;
+}

@@ -1,0 +1,188 @@
+import { NUMERIC_CHANNELS, type NumericChannel, type Series } from "./series";
+
+/**
+ * The stretch of a history that is being worked on: a moving window of rows, as columns of equal capacity.
+ *
+ * Rows go through stages, each of which may lag behind the one before because it must see later rows:
+ * appended (`count`) ≥ hold known (`held`) ≥ source final (`sourced`) = derived ≥ given to the detectors
+ * (`done`). Some rows before `done` are kept, since causes look back. Row r of the window is row
+ * `base + r` of the history. Missing values are NaN.
+ */
+export type Frame = {
+  base: number;
+  count: number;
+  held: number;
+  sourced: number;
+  done: number;
+  capacity: number;
+  timesMs: Float64Array;
+  /** How long the sample stands, seconds (definitions D1). Valid below `held`. */
+  holdS: Float64Array;
+  /** Nominal interval of the sample's segment, ms. Valid below `held`. */
+  deltaMs: Float64Array;
+  /** 1 where a gap or the end of the log follows. Valid below `held`. */
+  gapAfter: Uint8Array;
+  /** SOURCE_CODE, final below `sourced`. */
+  source: Uint8Array;
+  fault: Uint16Array;
+  /** Channels of the log as they came; absent where the log has none. */
+  raw: { [C in NumericChannel]?: Float32Array };
+  /** A column of NaN, read in place of an absent channel. */
+  nan: Float32Array;
+  /** Derived columns (definitions D2, D3, D10), valid below `sourced`. */
+  derived: { [D in DerivedColumn]: Float64Array };
+};
+
+/** Columns that the analysis adds to those of the log. Loadings are ratios, powers W, amperes A. */
+export const DERIVED_COLUMNS = [
+  "l1W",
+  "l2W",
+  "totalW",
+  "l1Loading",
+  "l2Loading",
+  "totalLoading",
+  "passThroughLoading",
+  "passThroughA",
+  "loadPartW",
+  "solarPartW",
+  "dischargeW",
+  "chargeW",
+  "importW",
+  "exportW",
+] as const;
+
+export type DerivedColumn = (typeof DERIVED_COLUMNS)[number];
+
+/**
+ * An empty frame for the given channels.
+ *
+ * @param channels numeric channels that the log has
+ * @param capacity rows to make room for; it grows when needed
+ */
+export function createFrame(channels: readonly NumericChannel[], capacity: number): Frame {
+  const raw: Frame["raw"] = {};
+  for (const channel of NUMERIC_CHANNELS) {
+    if (channels.includes(channel)) raw[channel] = new Float32Array(capacity);
+  }
+  const derived = {} as Frame["derived"];
+  for (const column of DERIVED_COLUMNS) derived[column] = new Float64Array(capacity);
+  return {
+    base: 0,
+    count: 0,
+    held: 0,
+    sourced: 0,
+    done: 0,
+    capacity,
+    timesMs: new Float64Array(capacity),
+    holdS: new Float64Array(capacity),
+    deltaMs: new Float64Array(capacity),
+    gapAfter: new Uint8Array(capacity),
+    source: new Uint8Array(capacity),
+    fault: new Uint16Array(capacity),
+    raw,
+    nan: new Float32Array(capacity).fill(Number.NaN),
+    derived,
+  };
+}
+
+/**
+ * Appends rows `from` to `to` of a series. Channels that the frame has and the series lacks become NaN.
+ *
+ * @throws RangeError where times don't ascend or columns differ in length.
+ */
+export function appendRows(frame: Frame, series: Series, from: number, to: number): void {
+  const { timesMs } = series;
+  const n = to - from;
+  if (n <= 0) return;
+  if (frame.count + n > frame.capacity) grow(frame, frame.count + n);
+  let before = frame.count > 0 ? frame.timesMs[frame.count - 1] : Number.NEGATIVE_INFINITY;
+  for (let i = from; i < to; i++) {
+    const at = timesMs[i];
+    if (!(at > before)) {
+      throw new RangeError(`appendRows requires strictly ascending times, got ${at} after ${before}`);
+    }
+    before = at;
+  }
+  frame.timesMs.set(timesMs.subarray(from, to), frame.count);
+  for (const channel of NUMERIC_CHANNELS) {
+    const target = frame.raw[channel];
+    if (target === undefined) continue;
+    const column = series.channels[channel];
+    if (column === undefined) target.fill(Number.NaN, frame.count, frame.count + n);
+    else {
+      if (column.length !== timesMs.length) {
+        throw new RangeError(`appendRows requires columns of equal length, got ${channel} ${column.length}`);
+      }
+      target.set(column.subarray(from, to), frame.count);
+    }
+  }
+  if (series.sources === null) frame.source.fill(0, frame.count, frame.count + n);
+  else frame.source.set(series.sources.subarray(from, to), frame.count);
+  if (series.faults === null) frame.fault.fill(0, frame.count, frame.count + n);
+  else frame.fault.set(series.faults.subarray(from, to), frame.count);
+  frame.count += n;
+}
+
+/** Drops the rows before `row`, which must not lie beyond `done`. */
+export function dropRowsBefore(frame: Frame, row: number): void {
+  if (row <= 0) return;
+  if (row > frame.done) throw new RangeError(`dropRowsBefore requires a row up to ${frame.done}, got ${row}`);
+  const { count } = frame;
+  for (const column of columnsOf(frame)) column.copyWithin(0, row, count);
+  frame.base += row;
+  frame.count -= row;
+  frame.held -= row;
+  frame.sourced -= row;
+  frame.done -= row;
+}
+
+/** First row of the window at or after `atMs`, at most `count`. */
+export function firstRowAt(frame: Frame, atMs: number): number {
+  let low = 0;
+  let high = frame.count;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (frame.timesMs[middle] < atMs) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+type Column = Float64Array | Float32Array | Uint8Array | Uint16Array;
+
+function columnsOf(frame: Frame): Column[] {
+  return [
+    frame.timesMs,
+    frame.holdS,
+    frame.deltaMs,
+    frame.gapAfter,
+    frame.source,
+    frame.fault,
+    ...(Object.values(frame.raw) as Float32Array[]),
+    ...Object.values(frame.derived),
+  ];
+}
+
+function grow(frame: Frame, needed: number): void {
+  const capacity = Math.max(needed, frame.capacity * 2);
+  frame.timesMs = longer(frame.timesMs, new Float64Array(capacity));
+  frame.holdS = longer(frame.holdS, new Float64Array(capacity));
+  frame.deltaMs = longer(frame.deltaMs, new Float64Array(capacity));
+  frame.gapAfter = longer(frame.gapAfter, new Uint8Array(capacity));
+  frame.source = longer(frame.source, new Uint8Array(capacity));
+  frame.fault = longer(frame.fault, new Uint16Array(capacity));
+  for (const channel of NUMERIC_CHANNELS) {
+    const column = frame.raw[channel];
+    if (column !== undefined) frame.raw[channel] = longer(column, new Float32Array(capacity));
+  }
+  for (const column of DERIVED_COLUMNS) {
+    frame.derived[column] = longer(frame.derived[column], new Float64Array(capacity));
+  }
+  frame.nan = new Float32Array(capacity).fill(Number.NaN);
+  frame.capacity = capacity;
+}
+
+function longer<C extends Column>(column: C, target: C): C {
+  target.set(column);
+  return target;
+}
