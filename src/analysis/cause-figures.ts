@@ -110,7 +110,7 @@ export function causeFigures(frame: Frame, k: number, ratings: Ratings, settings
       figures.faultAtMs = timesMs[row];
     }
     const amps = (raw.batteryA ?? nan)[row];
-    if (!(amps <= figures.maxDischargeA) && amps === amps) {
+    if (!(amps <= figures.maxDischargeA) && !Number.isNaN(amps)) {
       figures.maxDischargeA = amps;
       figures.maxDischargeAtMs = timesMs[row];
     }
@@ -135,7 +135,7 @@ export function causeFigures(frame: Frame, k: number, ratings: Ratings, settings
       const before = watts[k - 1];
       for (const after of joinedAfter ? [watts[k], watts[k + 1]] : [watts[k]]) {
         const rise = after - before;
-        if (rise === rise && !(rise <= figures.riseW)) {
+        if (!Number.isNaN(rise) && !(rise <= figures.riseW)) {
           figures.riseW = rise;
           figures.riseLeg = leg;
         }
@@ -202,9 +202,9 @@ function stackedRises(
 }
 
 function greatest(a: number, b: number): number {
-  return a >= b ? a : b === b ? b : a;
+  return a >= b ? a : !Number.isNaN(b) ? b : a;
 }
 
 function least(a: number, b: number): number {
-  return a <= b ? a : b === b ? b : a;
+  return a <= b ? a : !Number.isNaN(b) ? b : a;
 }

@@ -74,22 +74,22 @@ export function deriveColumns(
 
     const l1V = loadL1V[row];
     const l2V = loadL2V[row];
-    const volts1 = l1V === l1V ? l1V : legNominalV;
-    const volts2 = l2V === l2V ? l2V : legNominalV;
+    const volts1 = !Number.isNaN(l1V) ? l1V : legNominalV;
+    const volts2 = !Number.isNaN(l2V) ? l2V : legNominalV;
     let l1 = loadL1W[row];
-    if (l1 !== l1) l1 = loadL1A[row] * volts1;
+    if (Number.isNaN(l1)) l1 = loadL1A[row] * volts1;
     let l2 = loadL2W[row];
-    if (l2 !== l2) l2 = loadL2A[row] * volts2;
+    if (Number.isNaN(l2)) l2 = loadL2A[row] * volts2;
     let total = l1 + l2;
     if (hasMeasuredTotal) {
       const measured = loadW[row];
-      if (measured === measured) {
-        if (total === total) {
+      if (!Number.isNaN(measured)) {
+        if (!Number.isNaN(total)) {
           const larger = Math.max(Math.abs(measured), Math.abs(total));
           if (Math.abs(measured - total) > settings.totalDisagreement * larger)
             counts.totalApartS += holdS[row];
-        } else if (l1 === l1) l2 = measured - l1;
-        else if (l2 === l2) l1 = measured - l2;
+        } else if (!Number.isNaN(l1)) l2 = measured - l1;
+        else if (!Number.isNaN(l2)) l1 = measured - l2;
         total = measured;
       }
     }
@@ -110,7 +110,7 @@ export function deriveColumns(
         carriedTotal = total - grid;
         carried1 = l1 - Math.max(0, gridL1W[row]);
         carried2 = l2 - Math.max(0, gridL2W[row]);
-        if (carried1 !== carried1 || carried2 !== carried2) counts.blendingUnknownRows++;
+        if (Number.isNaN(carried1) || Number.isNaN(carried2)) counts.blendingUnknownRows++;
       }
     }
 
@@ -127,9 +127,9 @@ export function deriveColumns(
     let loadingTotal = carriedTotal / totalLimitW;
     if (hasVa) {
       let va1 = loadL1Va[row];
-      if (va1 !== va1) va1 = loadL1A[row] * l1V;
+      if (Number.isNaN(va1)) va1 = loadL1A[row] * l1V;
       let va2 = loadL2Va[row];
-      if (va2 !== va2) va2 = loadL2A[row] * l2V;
+      if (Number.isNaN(va2)) va2 = loadL2A[row] * l2V;
       const legLimitVa = ratings.legLimitVa * limitRatio;
       loading1 = greater(loading1, (carried1 === l1 ? va1 : Number.NaN) / legLimitVa);
       loading2 = greater(loading2, (carried2 === l2 ? va2 : Number.NaN) / legLimitVa);
@@ -146,7 +146,7 @@ export function deriveColumns(
     let solar = 0;
     if (present.solar) {
       solar = solarW[row];
-      if (solar !== solar && strings.length > 0) {
+      if (Number.isNaN(solar) && strings.length > 0) {
         solar = 0;
         for (const string of strings) solar += (raw[string] as Float32Array)[row];
       }
@@ -156,7 +156,7 @@ export function deriveColumns(
     let charge = 0;
     if (present.battery) {
       let battery = batteryW[row];
-      if (battery !== battery) battery = batteryV[row] * batteryA[row];
+      if (Number.isNaN(battery)) battery = batteryV[row] * batteryA[row];
       if (battery >= 0) discharge = battery;
       else if (battery < 0) charge = -battery;
       else {
@@ -177,7 +177,7 @@ export function deriveColumns(
       const balance = total + charge - solar;
       imported = balance > 0 ? balance : balance <= 0 ? 0 : Number.NaN;
     }
-    derived.loadPartW[row] = total < 0 ? 0 : total;
+    derived.loadPartW[row] = Math.max(total, 0);
     derived.solarPartW[row] = solar;
     derived.dischargeW[row] = discharge;
     derived.chargeW[row] = charge;
@@ -189,10 +189,10 @@ export function deriveColumns(
       if (fed) {
         const a1 = loadL1A[row];
         const a2 = loadL2A[row];
-        const amps1 = a1 === a1 ? a1 : l1 / volts1;
-        const amps2 = a2 === a2 ? a2 : l2 / volts2;
+        const amps1 = !Number.isNaN(a1) ? a1 : l1 / volts1;
+        const amps2 = !Number.isNaN(a2) ? a2 : l2 / volts2;
         const toBattery = gridToBattery(total, solar, charge, imported);
-        const extra = toBattery === toBattery ? toBattery / 2 : 0;
+        const extra = !Number.isNaN(toBattery) ? toBattery / 2 : 0;
         amps = Math.max(amps1 + extra / volts1, amps2 + extra / volts2);
       }
       derived.passThroughA[row] = amps;
@@ -207,7 +207,7 @@ export function deriveColumns(
 
 /** The greater of the two that are known. */
 function greater(a: number, b: number): number {
-  return a >= b ? a : b === b ? b : a;
+  return a >= b ? a : !Number.isNaN(b) ? b : a;
 }
 
 /** Ratio of the highest temperature exceeded; 1 below all of them or where the temperature is missing. */
@@ -225,7 +225,7 @@ function derateRatio(ratings: Ratings, temperatureC: number): number {
 
 /** Grid → battery on utility in W, by the min rule of D10: the grid serves the load first. */
 function gridToBattery(load: number, solar: number, charge: number, imported: number): number {
-  const demand = load < 0 ? 0 : load;
+  const demand = Math.max(load, 0);
   const gridToLoad = Math.min(imported, demand);
   const solarToLoad = Math.min(solar, demand - gridToLoad);
   const solarToBattery = Math.min(solar - solarToLoad, charge);

@@ -117,10 +117,10 @@ export function sumEnergyShares(
     const charge = chargeW[row];
     const imported = importW[row];
     const exported = exportW[row];
-    if (soc === soc && state.firstSocPct !== state.firstSocPct) state.firstSocPct = soc;
+    if (!Number.isNaN(soc) && Number.isNaN(state.firstSocPct)) state.firstSocPct = soc;
 
     const check = load + solar + discharge + charge + imported + exported;
-    if (check !== check) {
+    if (Number.isNaN(check)) {
       if (atMs + hold * 1000 <= dayEndMs) day.heldS += hold;
       else {
         for (const part of partsByDay(state, clock, atMs, hold)) part.day.heldS += part.heldS;
@@ -137,43 +137,43 @@ export function sumEnergyShares(
     let batteryToLoad: number;
     let gridToLoad: number;
     if (code === UTILITY || code === GENERATOR) {
-      gridToLoad = imported < load ? imported : load;
+      gridToLoad = Math.min(imported, load);
       const left = load - gridToLoad;
-      solarToLoad = solar < left ? solar : left;
+      solarToLoad = Math.min(solar, left);
       const left2 = left - solarToLoad;
-      batteryToLoad = discharge < left2 ? discharge : left2;
+      batteryToLoad = Math.min(discharge, left2);
     } else {
-      solarToLoad = solar < load ? solar : load;
+      solarToLoad = Math.min(solar, load);
       const left = load - solarToLoad;
-      batteryToLoad = discharge < left ? discharge : left;
+      batteryToLoad = Math.min(discharge, left);
       const left2 = left - batteryToLoad;
-      gridToLoad = imported < left2 ? imported : left2;
+      gridToLoad = Math.min(imported, left2);
     }
     const unattributed = load - solarToLoad - batteryToLoad - gridToLoad;
     const solarLeft = solar - solarToLoad;
-    const solarToBattery = solarLeft < charge ? solarLeft : charge;
+    const solarToBattery = Math.min(solarLeft, charge);
     const gridLeft = imported - gridToLoad;
     const chargeLeft = charge - solarToBattery;
-    const gridToBattery = gridLeft < chargeLeft ? gridLeft : chargeLeft;
+    const gridToBattery = Math.min(gridLeft, chargeLeft);
     const solarRest = solarLeft - solarToBattery;
-    const solarToGrid = solarRest < exported ? solarRest : exported;
+    const solarToGrid = Math.min(solarRest, exported);
     const batteryRest = discharge - batteryToLoad;
     const exportLeft = exported - solarToGrid;
-    const batteryToGrid = batteryRest < exportLeft ? batteryRest : exportLeft;
+    const batteryToGrid = Math.min(batteryRest, exportLeft);
     const losses = solar + discharge + imported - load - charge - exported;
 
     // Stock of the battery by origin.
     const hours = hold / 3600;
-    if (solarStock !== solarStock) {
-      const known = state.firstSocPct === state.firstSocPct ? state.firstSocPct : (firstSocPct ?? Number.NaN);
+    if (Number.isNaN(solarStock)) {
+      const known = !Number.isNaN(state.firstSocPct) ? state.firstSocPct : (firstSocPct ?? Number.NaN);
       solarStock = 0;
       gridStock = 0;
-      if (known === known) unknownStock = (known / 100) * capacityWh;
+      if (!Number.isNaN(known)) unknownStock = (known / 100) * capacityWh;
       else {
         unknownStock = capacityWh / 2;
         state.beganWithoutSoc = true;
       }
-      if (unknownStock !== unknownStock) unknownStock = 0;
+      if (Number.isNaN(unknownStock)) unknownStock = 0;
     }
     solarStock += solarToBattery * hours;
     gridStock += gridToBattery * hours;
@@ -190,7 +190,7 @@ export function sumEnergyShares(
       unknownStock *= kept;
       stock *= kept;
     }
-    const ceiling = soc === soc ? (soc / 100) * capacityWh : capacityWh;
+    const ceiling = !Number.isNaN(soc) ? (soc / 100) * capacityWh : capacityWh;
     if (stock > ceiling) {
       const scale = ceiling / stock;
       solarStock *= scale;

@@ -65,7 +65,9 @@ export function fillLoadingCalendar(
     }
     const peak = hour.peakLoading;
     if (
-      peak === null ? !(l1 !== l1 && l2 !== l2 && total !== total) : l1 > peak || l2 > peak || total > peak
+      peak === null
+        ? !(Number.isNaN(l1) && Number.isNaN(l2) && Number.isNaN(total))
+        : l1 > peak || l2 > peak || total > peak
     ) {
       raiseHour(hour, l1, l2, total, atMs);
     }

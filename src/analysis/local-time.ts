@@ -58,7 +58,7 @@ export function createLocalClock(zone: string): LocalClock {
   function startOfHourMs(atMs: number): number {
     const local = atMs + offsetMs(atMs);
     const start = atMs - (((local % HOUR_MS) + HOUR_MS) % HOUR_MS);
-    return start < fromMs ? fromMs : start;
+    return Math.max(start, fromMs);
   }
 
   return {
@@ -71,7 +71,7 @@ export function createLocalClock(zone: string): LocalClock {
     endOfHourMs: (atMs) => {
       const local = atMs + offsetMs(atMs);
       const end = atMs - (((local % HOUR_MS) + HOUR_MS) % HOUR_MS) + HOUR_MS;
-      return end > untilMs ? untilMs : end;
+      return Math.min(end, untilMs);
     },
     date: (atMs) => {
       const local = new Date(Math.floor(atMs) + offsetMs(atMs));

@@ -64,7 +64,7 @@ export function findNearLimit(
     if (state.run === null && !(value >= enter)) continue;
     const atMs = timesMs[row];
     const hold = holdS[row];
-    if (value !== value) {
+    if (Number.isNaN(value)) {
       finish(state, settings);
       continue;
     }
