@@ -67,6 +67,25 @@ export function deriveColumns(
   const simpleGrid = raw.gridW !== undefined && raw.gridL1W === undefined && raw.gridL1A === undefined;
   const { passThroughA, legNominalV } = ratings;
   const { strings } = present;
+  // Columns are named once, outside the loop: it runs for every sample.
+  const {
+    l1W: outL1W,
+    l2W: outL2W,
+    totalW: outTotalW,
+    l1Loading: outL1Loading,
+    l2Loading: outL2Loading,
+    totalLoading: outTotalLoading,
+    passThroughLoading: outPassThroughLoading,
+    passThroughA: outPassThroughA,
+    loadPartW: outLoadPartW,
+    solarPartW: outSolarPartW,
+    dischargeW: outDischargeW,
+    chargeW: outChargeW,
+    importW: outImportW,
+    exportW: outExportW,
+  } = derived;
+  const { totalDisagreement, blendingShare } = settings;
+  const { solar: hasSolar, battery: hasBattery } = present;
 
   for (let row = from; row < to; row++) {
     const code = source[row];
@@ -86,17 +105,16 @@ export function deriveColumns(
       if (!Number.isNaN(measured)) {
         if (!Number.isNaN(total)) {
           const larger = Math.max(Math.abs(measured), Math.abs(total));
-          if (Math.abs(measured - total) > settings.totalDisagreement * larger)
-            counts.totalApartS += holdS[row];
+          if (Math.abs(measured - total) > totalDisagreement * larger) counts.totalApartS += holdS[row];
         } else if (!Number.isNaN(l1)) l2 = measured - l1;
         else if (!Number.isNaN(l2)) l1 = measured - l2;
         total = measured;
       }
     }
     if (l1 < 0 || l2 < 0) counts.negativeLoadRows++;
-    derived.l1W[row] = l1;
-    derived.l2W[row] = l2;
-    derived.totalW[row] = total;
+    outL1W[row] = l1;
+    outL2W[row] = l2;
+    outTotalW[row] = total;
 
     // What the inverter carries: with blending, less than the loads take.
     let carried1 = l1;
@@ -105,7 +123,7 @@ export function deriveColumns(
     let grid = Number.NaN;
     if (hasMeasuredGrid) {
       grid = simpleGrid ? gridW[row] : gridAt(frame, row, legNominalV);
-      if (code === INVERTER && grid > settings.blendingShare * total) {
+      if (code === INVERTER && grid > blendingShare * total) {
         counts.blendingRows++;
         carriedTotal = total - grid;
         carried1 = l1 - Math.max(0, gridL1W[row]);
@@ -138,13 +156,13 @@ export function deriveColumns(
         (carriedTotal === total ? va1 + va2 : Number.NaN) / (ratings.totalLimitVa * limitRatio),
       );
     }
-    derived.l1Loading[row] = loading1;
-    derived.l2Loading[row] = loading2;
-    derived.totalLoading[row] = loadingTotal;
+    outL1Loading[row] = loading1;
+    outL2Loading[row] = loading2;
+    outTotalLoading[row] = loadingTotal;
 
     // Powers of D10, none of them negative.
     let solar = 0;
-    if (present.solar) {
+    if (hasSolar) {
       solar = solarW[row];
       if (Number.isNaN(solar) && strings.length > 0) {
         solar = 0;
@@ -154,7 +172,7 @@ export function deriveColumns(
     }
     let discharge = 0;
     let charge = 0;
-    if (present.battery) {
+    if (hasBattery) {
       let battery = batteryW[row];
       if (Number.isNaN(battery)) battery = batteryV[row] * batteryA[row];
       if (battery >= 0) discharge = battery;
@@ -177,12 +195,12 @@ export function deriveColumns(
       const balance = total + charge - solar;
       imported = balance > 0 ? balance : balance <= 0 ? 0 : Number.NaN;
     }
-    derived.loadPartW[row] = Math.max(total, 0);
-    derived.solarPartW[row] = solar;
-    derived.dischargeW[row] = discharge;
-    derived.chargeW[row] = charge;
-    derived.importW[row] = imported;
-    derived.exportW[row] = exported;
+    outLoadPartW[row] = Math.max(total, 0);
+    outSolarPartW[row] = solar;
+    outDischargeW[row] = discharge;
+    outChargeW[row] = charge;
+    outImportW[row] = imported;
+    outExportW[row] = exported;
 
     if (passThroughA !== undefined) {
       let amps = Number.NaN;
@@ -195,8 +213,8 @@ export function deriveColumns(
         const extra = !Number.isNaN(toBattery) ? toBattery / 2 : 0;
         amps = Math.max(amps1 + extra / volts1, amps2 + extra / volts2);
       }
-      derived.passThroughA[row] = amps;
-      derived.passThroughLoading[row] = amps / passThroughA;
+      outPassThroughA[row] = amps;
+      outPassThroughLoading[row] = amps / passThroughA;
     }
   }
   if (passThroughA === undefined) {

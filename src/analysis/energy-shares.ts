@@ -11,10 +11,11 @@ export type SharesDay = {
   date: string;
   fromMs: number;
   toMs: number;
-  samples: number;
-  heldS: number;
-  sharesHeldS: number;
-  shares: EnergyShares;
+  /**
+   * Energies in Wh, in the order of SHARE_FIELDS, then held seconds, held seconds that count in the shares,
+   * and samples: a typed array, since every sample adds to them.
+   */
+  sums: Float64Array;
 };
 
 /** What the detector carries from chunk to chunk. */
@@ -42,25 +43,42 @@ export function createEnergyShareState(): EnergyShareState {
   };
 }
 
+/** The energies of a day in the order in which they are summed. */
+const SHARE_FIELDS = [
+  "loadWh",
+  "solarWh",
+  "solarToLoadWh",
+  "batteryToLoadWh",
+  "gridToLoadWh",
+  "generatorToLoadWh",
+  "unattributedWh",
+  "solarToBatteryWh",
+  "gridToBatteryWh",
+  "generatorToBatteryWh",
+  "solarToGridWh",
+  "batteryToGridWh",
+  "lossesWh",
+  "suppliedWh",
+  "batteryToLoadOfSolarWh",
+] as const satisfies readonly (keyof EnergyShares)[];
+
+/** Places of what follows the energies in a day's sums. */
+export const HELD_S = SHARE_FIELDS.length;
+export const SHARES_HELD_S = HELD_S + 1;
+export const SAMPLES = HELD_S + 2;
+
 /** Energies of an empty period. */
 export function zeroShares(): EnergyShares {
-  return {
-    loadWh: 0,
-    solarWh: 0,
-    solarToLoadWh: 0,
-    batteryToLoadWh: 0,
-    gridToLoadWh: 0,
-    generatorToLoadWh: 0,
-    unattributedWh: 0,
-    solarToBatteryWh: 0,
-    gridToBatteryWh: 0,
-    generatorToBatteryWh: 0,
-    solarToGridWh: 0,
-    batteryToGridWh: 0,
-    lossesWh: 0,
-    suppliedWh: 0,
-    batteryToLoadOfSolarWh: 0,
-  };
+  return sharesOf(new Float64Array(SHARE_FIELDS.length));
+}
+
+/** The sums of a day under their names. */
+export function sharesOf(sums: Float64Array): EnergyShares {
+  const shares = {} as EnergyShares;
+  SHARE_FIELDS.forEach((field, i) => {
+    shares[field] = sums[i];
+  });
+  return shares;
 }
 
 /** Adds the energies of `more` to `sum`, field by field. */
@@ -97,18 +115,18 @@ export function sumEnergyShares(
   let gridStock = state.gridStockWh;
   let unknownStock = state.unknownStockWh;
   let day = dayAt(state, clock, timesMs[from]);
-  let sum = day.shares;
+  let sums = day.sums;
   let dayEndMs = day.toMs;
-
+  let firstSoc = state.firstSocPct;
   for (let row = from; row < to; row++) {
     const atMs = timesMs[row];
     const hold = holdS[row];
     if (atMs >= dayEndMs) {
       day = dayAt(state, clock, atMs);
-      sum = day.shares;
+      sums = day.sums;
       dayEndMs = day.toMs;
     }
-    day.samples++;
+    sums[SAMPLES]++;
 
     const soc = socPct[row];
     const load = loadPartW[row];
@@ -117,17 +135,12 @@ export function sumEnergyShares(
     const charge = chargeW[row];
     const imported = importW[row];
     const exported = exportW[row];
-    if (!Number.isNaN(soc) && Number.isNaN(state.firstSocPct)) state.firstSocPct = soc;
+    if (Number.isNaN(firstSoc)) firstSoc = soc;
 
     const check = load + solar + discharge + charge + imported + exported;
     if (Number.isNaN(check)) {
-      if (atMs + hold * 1000 <= dayEndMs) day.heldS += hold;
-      else {
-        for (const part of partsByDay(state, clock, atMs, hold)) part.day.heldS += part.heldS;
-        day = state.days[state.days.length - 1];
-        sum = day.shares;
-        dayEndMs = day.toMs;
-      }
+      if (atMs + hold * 1000 <= dayEndMs) sums[HELD_S] += hold;
+      else for (const part of partsByDay(state, clock, atMs, hold)) part.day.sums[HELD_S] += part.heldS;
       continue;
     }
 
@@ -165,7 +178,7 @@ export function sumEnergyShares(
     // Stock of the battery by origin.
     const hours = hold / 3600;
     if (Number.isNaN(solarStock)) {
-      const known = !Number.isNaN(state.firstSocPct) ? state.firstSocPct : (firstSocPct ?? Number.NaN);
+      const known = Number.isNaN(firstSoc) ? (firstSocPct ?? Number.NaN) : firstSoc;
       solarStock = 0;
       gridStock = 0;
       if (!Number.isNaN(known)) unknownStock = (known / 100) * capacityWh;
@@ -200,57 +213,48 @@ export function sumEnergyShares(
 
     const onGenerator = code === GENERATOR;
     if (atMs + hold * 1000 <= dayEndMs) {
-      day.heldS += hold;
-      day.sharesHeldS += hold;
-      sum.loadWh += load * hours;
-      sum.solarWh += solar * hours;
-      sum.solarToLoadWh += solarToLoad * hours;
-      sum.batteryToLoadWh += batteryToLoad * hours;
-      if (onGenerator) {
-        sum.generatorToLoadWh += gridToLoad * hours;
-        sum.generatorToBatteryWh += gridToBattery * hours;
-      } else {
-        sum.gridToLoadWh += gridToLoad * hours;
-        sum.gridToBatteryWh += gridToBattery * hours;
-      }
-      sum.unattributedWh += unattributed * hours;
-      sum.solarToBatteryWh += solarToBattery * hours;
-      sum.solarToGridWh += solarToGrid * hours;
-      sum.batteryToGridWh += batteryToGrid * hours;
-      sum.lossesWh += losses * hours;
-      sum.suppliedWh += (solar + discharge + imported) * hours;
-      sum.batteryToLoadOfSolarWh += ofSolar * hours;
+      sums[HELD_S] += hold;
+      sums[SHARES_HELD_S] += hold;
+      sums[0] += load * hours;
+      sums[1] += solar * hours;
+      sums[2] += solarToLoad * hours;
+      sums[3] += batteryToLoad * hours;
+      sums[onGenerator ? 5 : 4] += gridToLoad * hours;
+      sums[6] += unattributed * hours;
+      sums[7] += solarToBattery * hours;
+      sums[onGenerator ? 9 : 8] += gridToBattery * hours;
+      sums[10] += solarToGrid * hours;
+      sums[11] += batteryToGrid * hours;
+      sums[12] += losses * hours;
+      sums[13] += (solar + discharge + imported) * hours;
+      sums[14] += ofSolar * hours;
     } else {
-      const powers: EnergyShares = {
-        loadWh: load,
-        solarWh: solar,
-        solarToLoadWh: solarToLoad,
-        batteryToLoadWh: batteryToLoad,
-        gridToLoadWh: onGenerator ? 0 : gridToLoad,
-        generatorToLoadWh: onGenerator ? gridToLoad : 0,
-        unattributedWh: unattributed,
-        solarToBatteryWh: solarToBattery,
-        gridToBatteryWh: onGenerator ? 0 : gridToBattery,
-        generatorToBatteryWh: onGenerator ? gridToBattery : 0,
-        solarToGridWh: solarToGrid,
-        batteryToGridWh: batteryToGrid,
-        lossesWh: losses,
-        suppliedWh: solar + discharge + imported,
-        batteryToLoadOfSolarWh: ofSolar,
-      };
+      const powers = [
+        load,
+        solar,
+        solarToLoad,
+        batteryToLoad,
+        onGenerator ? 0 : gridToLoad,
+        onGenerator ? gridToLoad : 0,
+        unattributed,
+        solarToBattery,
+        onGenerator ? 0 : gridToBattery,
+        onGenerator ? gridToBattery : 0,
+        solarToGrid,
+        batteryToGrid,
+        losses,
+        solar + discharge + imported,
+        ofSolar,
+      ];
       for (const part of partsByDay(state, clock, atMs, hold)) {
-        part.day.heldS += part.heldS;
-        part.day.sharesHeldS += part.heldS;
+        part.day.sums[HELD_S] += part.heldS;
+        part.day.sums[SHARES_HELD_S] += part.heldS;
         const partHours = part.heldS / 3600;
-        for (const key of Object.keys(powers) as (keyof EnergyShares)[]) {
-          part.day.shares[key] += powers[key] * partHours;
-        }
+        for (let i = 0; i < powers.length; i++) part.day.sums[i] += powers[i] * partHours;
       }
-      day = state.days[state.days.length - 1];
-      sum = day.shares;
-      dayEndMs = day.toMs;
     }
   }
+  state.firstSocPct = firstSoc;
   state.solarStockWh = solarStock;
   state.gridStockWh = gridStock;
   state.unknownStockWh = unknownStock;
@@ -264,10 +268,7 @@ function dayAt(state: EnergyShareState, clock: LocalClock, atMs: number): Shares
     date: clock.date(atMs),
     fromMs: clock.startOfDayMs(atMs),
     toMs: clock.nextDayMs(atMs),
-    samples: 0,
-    heldS: 0,
-    sharesHeldS: 0,
-    shares: zeroShares(),
+    sums: new Float64Array(SAMPLES + 1),
   };
   state.days.push(day);
   return day;

@@ -41,41 +41,37 @@ export function fillLoadingCalendar(
   const { l1Loading, l2Loading, totalLoading } = frame.derived;
   let hour = hourAt(state, clock, timesMs[from]);
   let day = dayAt(state, clock, timesMs[from]);
+  let hourEndMs = hour.toMs;
+  let peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
+  let hourHeldS = hour.heldS;
   for (let row = from; row < to; row++) {
     const atMs = timesMs[row];
     const hold = holdS[row];
-    if (atMs >= hour.toMs) hour = hourAt(state, clock, atMs);
-    if (atMs >= day.toMs) day = dayAt(state, clock, atMs);
+    if (atMs >= hourEndMs) {
+      hour.heldS = hourHeldS;
+      hour = hourAt(state, clock, atMs);
+      hourEndMs = hour.toMs;
+      peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
+      hourHeldS = hour.heldS;
+      // A day begins with an hour, whatever the clock does.
+      if (atMs >= day.toMs) day = dayAt(state, clock, atMs);
+    }
     const endMs = atMs + hold * 1000;
 
     const l1 = l1Loading[row];
     const l2 = l2Loading[row];
     const total = totalLoading[row];
-    if (l1 > day.peakL1) {
-      day.peakL1 = l1;
-      day.peakL1AtMs = atMs;
-    }
-    if (l2 > day.peakL2) {
-      day.peakL2 = l2;
-      day.peakL2AtMs = atMs;
-    }
-    if (total > day.peakTotal) {
-      day.peakTotal = total;
-      day.peakTotalAtMs = atMs;
-    }
-    const peak = hour.peakLoading;
-    if (
-      peak === null
-        ? !(Number.isNaN(l1) && Number.isNaN(l2) && Number.isNaN(total))
-        : l1 > peak || l2 > peak || total > peak
-    ) {
+    if (l1 > day.peakL1 || l2 > day.peakL2 || total > day.peakTotal) raiseDay(day, l1, l2, total, atMs);
+    if (l1 > peak || l2 > peak || total > peak) {
       raiseHour(hour, l1, l2, total, atMs);
+      peak = hour.peakLoading ?? peak;
     }
-    if (endMs <= hour.toMs) {
-      hour.heldS += hold;
+    if (endMs <= hourEndMs) {
+      hourHeldS += hold;
       day.onS[source[row]] += hold;
       continue;
     }
+    hour.heldS = hourHeldS;
     let fromMs = atMs;
     while (fromMs < endMs) {
       if (fromMs >= hour.toMs) {
@@ -88,6 +84,25 @@ export function fillLoadingCalendar(
       day.onS[source[row]] += (untilMs - fromMs) / 1000;
       fromMs = untilMs;
     }
+    hourEndMs = hour.toMs;
+    peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
+    hourHeldS = hour.heldS;
+  }
+  hour.heldS = hourHeldS;
+}
+
+function raiseDay(day: LoadingDay, l1: number, l2: number, total: number, atMs: number): void {
+  if (l1 > day.peakL1) {
+    day.peakL1 = l1;
+    day.peakL1AtMs = atMs;
+  }
+  if (l2 > day.peakL2) {
+    day.peakL2 = l2;
+    day.peakL2AtMs = atMs;
+  }
+  if (total > day.peakTotal) {
+    day.peakTotal = total;
+    day.peakTotalAtMs = atMs;
   }
 }
 

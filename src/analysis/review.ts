@@ -6,6 +6,10 @@ import {
   addShares,
   createEnergyShareState,
   type EnergyShareState,
+  HELD_S,
+  SAMPLES,
+  SHARES_HELD_S,
+  sharesOf,
   sumEnergyShares,
   zeroShares,
 } from "./energy-shares";
@@ -229,7 +233,7 @@ export function createReview(options: ReviewOptions): Review {
       add("interval-changed", { fromMs: segment.fromMs, intervalS: segment.nominalMs / 1000 });
     }
     for (const day of state.shares.days) {
-      const { lossesWh, suppliedWh } = day.shares;
+      const { lossesWh, suppliedWh } = sharesOf(day.sums);
       if (suppliedWh > 0 && Math.abs(lossesWh) > settings.lossNoteShare * suppliedWh) {
         add("meters-disagree", {
           date: day.date,
@@ -251,7 +255,7 @@ function byTime(a: NearLimitInterval, b: NearLimitInterval): number {
 const ORDER = { L1: 0, L2: 1, total: 2, "pass-through": 3 } as const;
 
 function joinDays(state: ReviewState, loading: readonly LoadingDay[]): DayResult[] {
-  return state.shares.days.map((day, i) => {
+  return state.shares.days.map(({ sums, ...day }, i) => {
     const { onS, ...peaks } = loading[i];
     const known = (value: number) => (value === Number.NEGATIVE_INFINITY ? null : value);
     let peakLoading: number | null = null;
@@ -269,6 +273,10 @@ function joinDays(state: ReviewState, loading: readonly LoadingDay[]): DayResult
     raise("L2", peaks.peakL2, peaks.peakL2AtMs);
     return {
       ...day,
+      samples: sums[SAMPLES],
+      heldS: sums[HELD_S],
+      sharesHeldS: sums[SHARES_HELD_S],
+      shares: sharesOf(sums),
       onS: { unknown: onS[0], inverter: onS[1], utility: onS[2], generator: onS[3], none: onS[4] },
       peakLoading,
       peakQuantity,
