@@ -1,0 +1,122 @@
+import { createLocalClock, type LocalClock } from "../analysis/local-time";
+
+const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+const LONG_MONTHS = [
+  "January",
+  "February",
+  "March",
+  "April",
+  "May",
+  "June",
+  "July",
+  "August",
+  "September",
+  "October",
+  "November",
+  "December",
+];
+
+/** A power in W as people say it: "850 W", "4.60 kW", "11.2 kW". Null and NaN give "not known". */
+export function formatPower(watts: number | null): string {
+  if (watts === null || !Number.isFinite(watts)) return "not known";
+  const size = Math.abs(watts);
+  if (size < 999.5) return `${grouped(watts, 0)} W`;
+  return `${grouped(watts / 1000, size < 9995 ? 2 : 1)} kW`;
+}
+
+/** An energy in Wh: "640 Wh", "12.4 kWh", "1,010 kWh". Null and NaN give "not known". */
+export function formatEnergy(wattHours: number | null): string {
+  if (wattHours === null || !Number.isFinite(wattHours)) return "not known";
+  const size = Math.abs(wattHours);
+  if (size < 999.5) return `${grouped(wattHours, 0)} Wh`;
+  return `${grouped(wattHours / 1000, size < 99_950 ? 1 : 0)} kWh`;
+}
+
+/** A ratio as a percentage: 0.9214 → "92.1 %", 1 → "100 %". Null and NaN give "not known". */
+export function formatShare(ratio: number | null): string {
+  if (ratio === null || !Number.isFinite(ratio)) return "not known";
+  const percent = ratio * 100;
+  const exact = Math.abs(percent - Math.round(percent)) < 1e-9;
+  // Nearly all is not all: 99.97 % must not read as 100 %.
+  const rounded = exact ? percent : percent > 99.9 && percent < 100 ? 99.9 : percent;
+  return `${grouped(rounded, exact ? 0 : 1)} %`;
+}
+
+/** A loading as a ratio: "1.08 of its limit" is said by the caller, here "1.08". */
+export function formatLoading(loading: number | null): string {
+  return loading === null || !Number.isFinite(loading) ? "not known" : loading.toFixed(2);
+}
+
+/** A number of seconds: "8 s", "2 min", "3 min 20 s", "1 h 45 min", "2 d 3 h". */
+export function formatDuration(seconds: number): string {
+  if (!Number.isFinite(seconds)) return "not known";
+  const whole = Math.round(seconds);
+  if (whole < 60) return `${whole} s`;
+  const minutes = Math.floor(whole / 60);
+  if (whole < 600 && whole % 60 > 0) return `${minutes} min ${whole % 60} s`;
+  if (whole < 3600) return `${Math.round(whole / 60)} min`;
+  const allMinutes = Math.round(whole / 60);
+  const hours = Math.floor(allMinutes / 60);
+  if (hours < 24) return allMinutes % 60 === 0 ? `${hours} h` : `${hours} h ${allMinutes % 60} min`;
+  const days = Math.floor(hours / 24);
+  return hours % 24 === 0 ? `${days} d` : `${days} d ${hours % 24} h`;
+}
+
+/** A count with its noun: "1 transfer", "12 transfers". */
+export function formatCount(count: number, noun: string, plural = `${noun}s`): string {
+  return `${grouped(count, 0)} ${count === 1 ? noun : plural}`;
+}
+
+/** "14 May, 18:02" on the site's clock; seconds where they are asked for. */
+export function formatLocalTime(atMs: number, clock: LocalClock, withSeconds = false): string {
+  return `${formatLocalDate(atMs, clock)}, ${formatClock(atMs, clock, withSeconds)}`;
+}
+
+/** "14 May" at the site. */
+export function formatLocalDate(atMs: number, clock: LocalClock): string {
+  const [, month, day] = clock.date(atMs).split("-").map(Number);
+  return `${day} ${MONTHS[month - 1]}`;
+}
+
+/** "18:02", or "18:02:33" where seconds are asked for or matter. */
+export function formatClock(atMs: number, clock: LocalClock, withSeconds = false): string {
+  const seconds = Math.floor(clock.clockS(atMs));
+  const two = (value: number) => String(value).padStart(2, "0");
+  const clockText = `${two(Math.floor(seconds / 3600))}:${two(Math.floor(seconds / 60) % 60)}`;
+  return withSeconds || seconds % 60 !== 0 ? `${clockText}:${two(seconds % 60)}` : clockText;
+}
+
+/** "May 2026" for 2026-05. */
+export function formatMonth(month: string): string {
+  const [year, number] = month.split("-").map(Number);
+  return `${LONG_MONTHS[number - 1]} ${year}`;
+}
+
+/** ISO 8601 with the site's offset at that instant, to the second or, where there are any, milliseconds. */
+export function localIso(atMs: number, clock: LocalClock): string {
+  const offsetMs = clock.offsetMs(atMs);
+  const local = new Date(atMs + offsetMs).toISOString();
+  const text = atMs % 1000 === 0 ? local.slice(0, 19) : local.slice(0, 23);
+  const minutes = Math.abs(Math.round(offsetMs / 60_000));
+  const two = (value: number) => String(value).padStart(2, "0");
+  return `${text}${offsetMs < 0 ? "-" : "+"}${two(Math.floor(minutes / 60))}:${two(minutes % 60)}`;
+}
+
+const clocks = new Map<string, LocalClock>();
+
+/** The clock of a zone, made once. */
+export function clockOf(zone: string): LocalClock {
+  let clock = clocks.get(zone);
+  if (clock === undefined) {
+    clock = createLocalClock(zone);
+    clocks.set(zone, clock);
+  }
+  return clock;
+}
+
+function grouped(value: number, decimals: number): string {
+  const rounded = value.toFixed(decimals);
+  const [whole, fraction] = (Number(rounded) === 0 ? (0).toFixed(decimals) : rounded).split(".");
+  const withCommas = whole.replace(/\B(?=(\d{3})+(?!\d))/g, ",");
+  return fraction === undefined ? withCommas : `${withCommas}.${fraction}`;
+}
