@@ -173,7 +173,7 @@ async function* live(
     onUtility = true;
     underRatingS = 0;
     open = { at: atS, cause, returnedAt: null, leg, note, inGap: isHidden(atS) };
-    if (atS >= fromS) events.push(open);
+    if (atS >= fromS && atS < toS) events.push(open);
   }
 
   function isHidden(atS: number) {
@@ -279,7 +279,7 @@ async function* live(
     tempC += (warmC - tempC) / 1500;
   }
 
-  /** What the second's flow brings about: limits of battery and temperature, and the way back. */
+  /** What the second before `s` brings about: limits of battery and temperature, and the way back. */
   function judge(s: number) {
     if (bank.socPct <= battery.lowSocPct) batteryLow = true;
     sagS = !onUtility && bank.v <= battery.lowV ? sagS + 1 : 0;
@@ -345,13 +345,14 @@ async function* live(
       emit(s, now, utilityBefore, faultBefore);
     }
     flow(s);
-    judge(s);
+    const utilityNow = onUtility;
+    judge(s + STEP_S);
     if (sampling === "mean" && s >= fromS) {
       setRow(l1W, l2W);
       for (let c = 0; c < now.length; c++) sums[c] += now[c];
       if ((s + 1 - fromS) % intervalS === 0) {
         for (let c = 0; c < now.length; c++) sums[c] /= intervalS;
-        emit(s + 1 - intervalS, sums, onUtility, faultIndex);
+        emit(s + 1 - intervalS, sums, utilityNow, faultIndex);
         sums.fill(0);
       }
     }
