@@ -1,0 +1,424 @@
+import type { ColumnMap } from "../site/column-map";
+import type { ColumnRef } from "../site/column-map-schema";
+import { createByteDecoder } from "./decode-bytes";
+import { ERROR_CATALOGUE } from "./error-catalogue";
+import { type LogColumns, logColumns } from "./log-columns";
+import type { LogSource } from "./log-source";
+import type { LogNote, LogVerdict } from "./log-verdict";
+import { nominalIntervalMs } from "./nominal-interval";
+import { createNumberReader } from "./number-reader";
+import { type LogHead, readHead } from "./read-head";
+import { createRecordReader } from "./record-reader";
+import type { Refusal } from "./refusal";
+import { createRejects, type Rejects } from "./rejects";
+import { createRowTaker, type RowTaker } from "./row-taker";
+import { batchOf, createSampleColumns, type SampleColumns } from "./sample-columns";
+import type { LogShape, SampleSink } from "./sample-sink";
+import { sniffTimeForm } from "./sniff/time-form";
+import { createSortedRuns, type SortedRuns } from "./sorted-runs";
+import { createTimeReader } from "./time-reader";
+
+/** Bytes of the head that settle how a log is read. */
+export const HEAD_BYTES = 1024 * 1024;
+
+/** Largest log that one import takes. */
+export const MAX_LOG_BYTES = 16 * 1024 ** 3;
+
+/** Samples in a batch. */
+export const BATCH_SAMPLES = 8192;
+
+const PROGRESS_MS = 200;
+
+export type LogProgress = {
+  /** Bytes of this pass. */
+  readonly bytes: number;
+  /** Records of this pass. */
+  readonly rows: number;
+  /** 2 where the log turned out not to be in order and is read again. */
+  readonly pass: 1 | 2;
+};
+
+export type ReadLogOptions = {
+  /** The site's IANA zone: what `zone: "site"` means. */
+  readonly siteZone: string;
+  /** When the log was received; later times, by more than a day, are a clock that was not set. */
+  readonly receivedAtMs: number;
+  /** The logger's known nominal interval, for logs that stamp the end; inferred from the log without it. */
+  readonly nominalMs?: number | null;
+  /** Choices of the map that were inferred ("time", channel names): the rejects say so. */
+  readonly guessed?: ReadonlySet<string>;
+  readonly signal?: AbortSignal;
+  /** About five times a second. */
+  readonly onProgress?: (progress: LogProgress) => void;
+  /** Where a log that is not in order is sorted; the system's temporary folder without it. */
+  readonly tmpDir?: string;
+};
+
+/**
+ * Reads a log by its column map and hands its samples to the sink, in ascending time, in batches of at most
+ * BATCH_SAMPLES. Memory is constant whatever the file holds. It is read in one go as long as its rows are in
+ * order; at the first one that is not, the sink is told to restart and the log is read again and sorted.
+ *
+ * Never throws for what the file holds: a log of which nothing can be taken gives `refused` (the sink may
+ * have got batches by then, but `end` was not called). Errors of the source and the sink go through, as does
+ * the signal's reason.
+ */
+export async function readLog(
+  source: LogSource,
+  map: ColumnMap,
+  options: ReadLogOptions,
+  sink: SampleSink,
+): Promise<LogVerdict> {
+  const { name } = source;
+  if (source.sizeBytes !== null && source.sizeBytes > MAX_LOG_BYTES) return refused(name, tooLarge(source));
+  const opened = await openHead(source, options.signal);
+  const read = readHead(name, opened.bytes, opened.whole, knownNames(map));
+  if (!read.ok) return refused(name, read.refusal);
+  const { head } = read;
+  const found = logColumns(name, map, head.header.names, head.headerLine);
+  if (!found.ok) return refused(name, found.refusal);
+  const format = settleFormat(name, map, head, found.columns);
+  if (typeof format !== "string") return refused(name, format);
+
+  const shape: LogShape = {
+    channels: found.columns.channels.map((c) => c.channel),
+    hasSource: found.columns.source >= 0,
+    hasFault: found.columns.fault >= 0,
+  };
+  const rejects = createRejects(name);
+  const reading: Reading = {
+    source,
+    map,
+    options,
+    head,
+    columns: found.columns,
+    format,
+    shape,
+    rejects,
+    into: createSampleColumns(shape, 2 * BATCH_SAMPLES),
+  };
+  const output = createOutput(reading, sink);
+  await sink.begin(shape);
+  const inOrder = await readThrough(reading, 1, true, output.handOver);
+  if (inOrder.result === "done") return finish(reading, inOrder.taker, output, sink);
+  if (inOrder.result !== "out-of-order") return refused(name, inOrder.result);
+
+  rejects.clear();
+  reading.into.n = 0;
+  await sink.restart();
+  await sink.begin(shape);
+  output.restart();
+  const runs = createSortedRuns(shape, options.tmpDir);
+  try {
+    const sorted = await readThrough(reading, 2, false, async () => runs.add(reading.into));
+    if (sorted.result !== "done")
+      return refused(name, sorted.result === "out-of-order" ? emptyLog(name) : sorted.result);
+    reading.into.n = 0;
+    await handOverSorted(reading, runs, sorted.taker, output);
+    output.notes.push({ code: "series.sorted", figures: { samples: sorted.taker.counts.taken } });
+    return await finish(reading, sorted.taker, output, sink);
+  } finally {
+    runs.close();
+  }
+}
+
+type Reading = {
+  readonly source: LogSource;
+  readonly map: ColumnMap;
+  readonly options: ReadLogOptions;
+  readonly head: LogHead;
+  readonly columns: LogColumns;
+  readonly format: string;
+  readonly shape: LogShape;
+  readonly rejects: Rejects;
+  readonly into: SampleColumns;
+};
+
+type Output = {
+  handOver(): Promise<void>;
+  restart(): void;
+  firstMs: number | null;
+  lastMs: number | null;
+  nominalMs: number | null;
+  readonly notes: LogNote[];
+};
+
+async function openHead(
+  source: LogSource,
+  signal?: AbortSignal,
+): Promise<{ bytes: Uint8Array; whole: boolean }> {
+  const parts: Uint8Array[] = [];
+  let size = 0;
+  for await (const bytes of source.open()) {
+    signal?.throwIfAborted();
+    parts.push(bytes);
+    size += bytes.byteLength;
+    if (size >= HEAD_BYTES) break;
+  }
+  const bytes = Buffer.concat(parts);
+  return size >= HEAD_BYTES ? { bytes: bytes.subarray(0, HEAD_BYTES), whole: false } : { bytes, whole: true };
+}
+
+function knownNames(map: ColumnMap): string[] {
+  const refs: readonly ColumnRef[] = Array.isArray(map.time.column) ? map.time.column : [map.time.column];
+  return refs.filter((ref) => typeof ref === "string");
+}
+
+/** "auto" settled to one form by the head; a refusal where the head doesn't settle it. */
+function settleFormat(name: string, map: ColumnMap, head: LogHead, columns: LogColumns): string | Refusal {
+  if (map.time.format !== "auto") return map.time.format;
+  const form = sniffTimeForm(head.rows.map((cells) => columns.time.map((i) => cells[i] ?? "").join(" ")));
+  if (form.format !== null) return form.format;
+  if (form.order === "open") {
+    return {
+      code: "header.no-time",
+      what: `The times, such as "${form.example}", don't show whether the day or the month comes first.`,
+      where: `${name}, column "${columns.names[columns.time[0]]}"`,
+      hint: `State time.format in columns.json: ${form.candidates.map((c) => `"${c}"`).join(" or ")}.`,
+    };
+  }
+  // Every row will be rejected as it deserves, in a log that is otherwise a table.
+  return "auto";
+}
+
+async function readThrough(
+  reading: Reading,
+  pass: 1 | 2,
+  inOrder: boolean,
+  handOver: () => Promise<void>,
+): Promise<{ result: "done" | "out-of-order" | Refusal; taker: RowTaker }> {
+  const { source, map, options, head, into } = reading;
+  const { signal, onProgress } = options;
+  const taker = createRowTaker({
+    map,
+    columns: reading.columns,
+    times: createTimeReader({
+      format: reading.format,
+      zone: map.time.zone === "site" ? options.siteZone : map.time.zone,
+    }),
+    numbers: createNumberReader(head.dialect.decimalMark, map.missing),
+    into,
+    rejects: reading.rejects,
+    guessed: options.guessed ?? NOTHING,
+    receivedAtMs: options.receivedAtMs,
+    inOrder,
+  });
+  const decoder = createByteDecoder(head.encoding);
+  const records = createRecordReader({
+    delimiter: head.dialect.delimiter,
+    newline: head.dialect.newline,
+    columns: head.dialect.columns,
+  });
+  const { headerLine } = head;
+  let bytes = 0;
+  let reportedAt = 0;
+
+  for await (const chunk of source.open()) {
+    signal?.throwIfAborted();
+    for (let from = 0; from < chunk.byteLength; from += CHUNK_BYTES) {
+      const text = decoder.push(chunk.subarray(from, from + CHUNK_BYTES));
+      if (text === null) return { result: notText(reading, bytes), taker };
+      await takeBlock(records.push(text));
+      if (taker.outOfOrder) return { result: "out-of-order", taker };
+    }
+    bytes += chunk.byteLength;
+    if (onProgress !== undefined && performance.now() - reportedAt >= PROGRESS_MS) {
+      reportedAt = performance.now();
+      onProgress({ bytes, rows: taker.counts.records, pass });
+    }
+  }
+  const rest = decoder.end();
+  if (rest === null) return { result: notText(reading, bytes), taker };
+  if (rest !== "") await takeBlock(records.push(rest));
+  await takeBlock(records.end());
+  if (taker.outOfOrder) return { result: "out-of-order", taker };
+  taker.end();
+  if (taker.counts.records === 0) return { result: emptyLog(source.name), taker };
+  if (into.n > 0) {
+    await handOver();
+    taker.handedOver();
+  }
+  onProgress?.({ bytes, rows: taker.counts.records, pass });
+  return { result: "done", taker };
+
+  async function takeBlock(block: ReturnType<typeof records.push>): Promise<void> {
+    const { rows, lines, firstLine, broken } = block;
+    for (const { code, line, text } of broken) if (line > headerLine) taker.takeBroken(code, line, text);
+    for (let i = 0; i < rows.length; i++) {
+      const line = lines === null ? firstLine + i : lines[i];
+      if (line <= headerLine) continue;
+      taker.take(rows[i], line);
+      if (taker.outOfOrder) return;
+      if (into.n >= BATCH_SAMPLES && taker.settled()) {
+        await handOver();
+        taker.handedOver();
+      }
+    }
+  }
+}
+
+const NOTHING: ReadonlySet<string> = new Set();
+
+/** Small enough that the fields of one piece die young in memory. */
+const CHUNK_BYTES = 64 * 1024;
+
+function createOutput(reading: Reading, sink: SampleSink): Output {
+  const { into, shape, map, options } = reading;
+  let shiftMs: number | null = null;
+  const output: Output = {
+    firstMs: null,
+    lastMs: null,
+    nominalMs: null,
+    notes: [],
+    restart() {
+      shiftMs = null;
+      output.firstMs = null;
+      output.lastMs = null;
+      output.nominalMs = null;
+    },
+    async handOver() {
+      const batch = batchOf(into, shape, into.n);
+      const { timesMs } = batch;
+      if (shiftMs === null) {
+        output.nominalMs = nominalIntervalMs(timesMs);
+        shiftMs = map.time.stamps === "end" ? (options.nominalMs ?? output.nominalMs ?? 0) : 0;
+      }
+      const given = shiftMs === 0 ? null : timesMs.slice();
+      if (shiftMs !== 0) for (let i = 0; i < timesMs.length; i++) timesMs[i] -= shiftMs;
+      output.firstMs ??= timesMs[0];
+      output.lastMs = timesMs[timesMs.length - 1];
+      await sink.batch(batch);
+      // The reader goes on from the times as they were written.
+      if (given !== null) timesMs.set(given);
+    },
+  };
+  return output;
+}
+
+/** Hands the sorted samples over, each instant once: equal ones are duplicates, others conflicts. */
+async function handOverSorted(
+  reading: Reading,
+  runs: SortedRuns,
+  taker: RowTaker,
+  output: Output,
+): Promise<void> {
+  const { into, shape, rejects, options, columns } = reading;
+  const { counts } = taker;
+  const name = { index: columns.time[0], name: columns.names[columns.time[0]] };
+  const rule = (options.guessed ?? NOTHING).has("time") ? "guessed" : "given";
+  // The sample before stands at 0, so that each is compared with a neighbour in the same columns.
+  let kept = 0;
+  for (let more = true; more; ) {
+    options.signal?.throwIfAborted();
+    const from = into.n;
+    more = runs.fill(into, BATCH_SAMPLES);
+    kept = from;
+    for (let i = from; i < into.n; i++) {
+      if (kept > 0 && into.timesMs[i] === into.timesMs[kept - 1]) {
+        counts.taken--;
+        if (equalSamples(into, shape, i, kept - 1)) {
+          counts.duplicates++;
+        } else {
+          counts.conflicts++;
+          rejects.add("series.conflict", into.lines[i], name, new Date(into.timesMs[i]).toISOString(), rule);
+        }
+        continue;
+      }
+      if (kept !== i) moveSample(into, i, kept);
+      kept++;
+    }
+    into.n = kept;
+    // The last one is held back as the neighbour of the next.
+    if (more && kept > 1 && kept >= BATCH_SAMPLES / 2) {
+      into.n = kept - 1;
+      await output.handOver();
+      moveSample(into, kept - 1, 0);
+      into.n = 1;
+    }
+  }
+  if (into.n > 0) await output.handOver();
+}
+
+function equalSamples(columns: SampleColumns, shape: LogShape, a: number, b: number): boolean {
+  for (const values of columns.values) if (!Object.is(values[a], values[b])) return false;
+  return (
+    (!shape.hasSource || columns.sources[a] === columns.sources[b]) &&
+    (!shape.hasFault || columns.faults[a] === columns.faults[b])
+  );
+}
+
+function moveSample(columns: SampleColumns, from: number, to: number): void {
+  columns.timesMs[to] = columns.timesMs[from];
+  columns.lines[to] = columns.lines[from];
+  columns.sources[to] = columns.sources[from];
+  columns.faults[to] = columns.faults[from];
+  for (const values of columns.values) values[to] = values[from];
+}
+
+async function finish(
+  reading: Reading,
+  taker: RowTaker,
+  output: Output,
+  sink: SampleSink,
+): Promise<LogVerdict> {
+  const { counts } = taker;
+  const { rejects, columns, source, options } = reading;
+  const stored = await sink.end(taker.faultWords);
+  counts.taken -= stored.duplicates + stored.conflicts;
+  counts.duplicates += stored.duplicates;
+  counts.conflicts += stored.conflicts;
+  const time = { index: columns.time[0], name: columns.names[columns.time[0]] };
+  const rule = (options.guessed ?? NOTHING).has("time") ? "guessed" : "given";
+  for (const line of stored.conflictLines) rejects.add("series.conflict", line, time, "", rule);
+  // Counts stay exact where the sink kept fewer lines than it counted.
+  if (stored.conflicts > stored.conflictLines.length) {
+    rejects.codes["series.conflict"] =
+      (rejects.codes["series.conflict"] ?? 0) + stored.conflicts - stored.conflictLines.length;
+  }
+  if (taker.solarBelowZero > 0) {
+    output.notes.push({ code: "solar-below-zero", figures: { cells: taker.solarBelowZero } });
+  }
+  return {
+    refused: false,
+    name: source.name,
+    counts,
+    codes: rejects.codes,
+    rejects: rejects.instances,
+    notes: output.notes,
+    firstMs: output.firstMs,
+    lastMs: output.lastMs,
+    nominalMs: output.nominalMs,
+    shape: reading.shape,
+  };
+}
+
+function refused(name: string, problem: Refusal): LogVerdict {
+  return { refused: true, name, problem };
+}
+
+function emptyLog(name: string): Refusal {
+  return {
+    code: "file.empty",
+    what: "The log has a header and no record under it.",
+    where: name,
+    hint: ERROR_CATALOGUE["file.empty"].hint,
+  };
+}
+
+function notText(reading: Reading, bytes: number): Refusal {
+  return {
+    code: "file.encoding",
+    what: `The file holds bytes that are not ${reading.head.encoding.toUpperCase()}, after byte ${bytes}.`,
+    where: reading.source.name,
+    hint: ERROR_CATALOGUE["file.encoding"].hint,
+  };
+}
+
+function tooLarge(source: LogSource): Refusal {
+  return {
+    code: "file.too-large",
+    what: `The file has ${source.sizeBytes} bytes; one import takes ${MAX_LOG_BYTES}.`,
+    where: source.name,
+    hint: ERROR_CATALOGUE["file.too-large"].hint,
+  };
+}

@@ -1,0 +1,468 @@
+import { type FaultWord, SOURCE_CODE } from "../analysis/series";
+import type { ColumnMap } from "../site/column-map";
+import { UNITS } from "../site/column-map-schema";
+import type { LogColumns } from "./log-columns";
+import type { NumberReader } from "./number-reader";
+import type { Rejects } from "./rejects";
+import type { SampleColumns } from "./sample-columns";
+import type { TimeReader } from "./time-reader";
+
+/** Exact counts of what became of a log's records; `records` is the sum of the other five. */
+export type RecordCounts = {
+  records: number;
+  taken: number;
+  duplicates: number;
+  conflicts: number;
+  rejected: number;
+  skipped: number;
+};
+
+/** Takes the records of one log, one after the other, into sample columns. */
+export type RowTaker = {
+  readonly counts: RecordCounts;
+  readonly faultWords: FaultWord[];
+  /** Solar readings a little under zero that were taken as zero. */
+  solarBelowZero: number;
+  /** True once a row came whose time lies before the row above it; that row was not taken. */
+  outOfOrder: boolean;
+  take(cells: readonly string[], line: number): void;
+  /** Counts a stretch of text that is no record as a rejected one. */
+  takeBroken(code: "row.open-quote" | "row.field-count", line: number, text: string): void;
+  /** Whether the samples so far can be handed over: not while it is open which hour of two they are in. */
+  settled(): boolean;
+  /** To be called when the columns have been handed over and are used again from the start. */
+  handedOver(): void;
+  /** No more rows: settles what waited for the next one. */
+  end(): void;
+};
+
+export type RowTakerOptions = {
+  readonly map: ColumnMap;
+  readonly columns: LogColumns;
+  readonly times: TimeReader;
+  readonly numbers: NumberReader;
+  readonly into: SampleColumns;
+  readonly rejects: Rejects;
+  /** Names of choices ("time", a channel) that were inferred, for the rejects. */
+  readonly guessed: ReadonlySet<string>;
+  readonly receivedAtMs: number;
+  /** False where the rows are sorted afterwards: then every good row is kept, in whatever order. */
+  readonly inOrder: boolean;
+};
+
+const YEAR_2000_MS = Date.UTC(2000, 0, 1);
+const DAY_MS = 86_400_000;
+const MAX_FAULT_WORDS = 65_000;
+const MAX_PENDING_FOOTERS = 16;
+const SOURCE_ITSELF = Object.keys(SOURCE_CODE);
+
+/** Row taker for one reading of one log. Everything that is the same for all rows is worked out here, once. */
+export function createRowTaker(options: RowTakerOptions): RowTaker {
+  const { map, columns, times, numbers, into, rejects, guessed, inOrder } = options;
+  const { timesMs, values, sources, faults, lines } = into;
+  const latestMs = options.receivedAtMs + DAY_MS;
+  const width = columns.names.length;
+  const timeA = columns.time[0];
+  const timeB = columns.time.length > 1 ? columns.time[1] : -1;
+  const timeRule = guessed.has("time") ? "guessed" : "given";
+
+  const channels = columns.channels;
+  const m = channels.length;
+  const index = Int32Array.from(channels, (c) => c.index);
+  const minusIndex = Int32Array.from(channels, (c) => c.minusIndex);
+  const multiply = Float64Array.from(channels, (c) => c.multiply * c.sign);
+  const divide = Float64Array.from(channels, (c) => c.divide);
+  const add = Float64Array.from(channels, (c) => c.add * c.sign);
+  const min = Float64Array.from(channels, (c) => c.min);
+  const max = Float64Array.from(channels, (c) => c.max);
+  const isSolar = Uint8Array.from(channels, (c) => (c.channel.startsWith("solar") ? 1 : 0));
+
+  const missing = new Set(map.missing.map(fold)).add("");
+  const sourceIndex = columns.source;
+  const sourceWords = new Map<string, number>();
+  for (const word of SOURCE_ITSELF) sourceWords.set(word, SOURCE_CODE[word as keyof typeof SOURCE_CODE]);
+  for (const [word, source] of Object.entries(map.channels.source?.words ?? {})) {
+    if (!sourceWords.has(fold(word))) sourceWords.set(fold(word), SOURCE_CODE[source]);
+  }
+  for (const [word, source] of Object.entries(map.channels.source?.words ?? {})) {
+    sourceWords.set(word, SOURCE_CODE[source]);
+  }
+  let lastSourceText = "";
+  let lastSource = 0;
+
+  const faultIndex = columns.fault;
+  const noFault = new Set((map.channels.faultCode?.noFault ?? []).map(fold)).add("");
+  const faultMeanings = map.channels.faultCode?.words ?? {};
+  const faultWords: FaultWord[] = [];
+  const faultCodes = new Map<string, number>();
+  let lastFaultText = "";
+  let lastFault = 0;
+
+  const counts: RecordCounts = { records: 0, taken: 0, duplicates: 0, conflicts: 0, rejected: 0, skipped: 0 };
+  const pendingFooters: { line: number; text: string; code: "row.field-count" | "cell.not-a-time" }[] = [];
+  let firstRowSeen = false;
+  // The last sample handed over or standing in the columns, for duplicates and order.
+  let lastMs = Number.NEGATIVE_INFINITY;
+  let stepMs = Number.NaN;
+  const standing = new Float32Array(m);
+  let standingSource = 0;
+  let standingFault = 0;
+  // First of the samples in a repeated hour of which it is open whether they are in its first or second pass.
+  let openFrom = -1;
+  let openSpanMs = 0;
+  const openTexts: string[] = [];
+
+  function take(cells: readonly string[], line: number): void {
+    counts.records++;
+    if (cells.length !== width && !widthFits(cells)) {
+      takeOddWidth(cells, line);
+      return;
+    }
+    const text = timeB === -1 ? cells[timeA] : `${cells[timeA]} ${cells[timeB]}`;
+    let at = times.read(text);
+    if (!(at >= YEAR_2000_MS && at <= latestMs)) {
+      takeOddTime(cells, line, text, at);
+      return;
+    }
+    if (pendingFooters.length > 0) rejectFooters();
+    firstRowSeen = true;
+    const second = times.second();
+    // NaN is equal to nothing: this is the usual case, a time that happened once.
+    if (second === second) {
+      at = settleRepeated(at, second);
+      if (Number.isNaN(at)) {
+        reject("cell.time-ambiguous", line, timeA, text, timeRule);
+        return;
+      }
+    } else if (openFrom >= 0) {
+      closeRepeated(at);
+    }
+
+    const n = into.n;
+    let good = 0;
+    for (let k = 0; k < m; k++) {
+      const cell = cells[index[k]];
+      let value = numbers.read(cell);
+      if (minusIndex[k] >= 0) {
+        if (value !== value && numbers.bad()) countBadNumber(cell, line, k, index[k]);
+        const minus = cells[minusIndex[k]];
+        const down = numbers.read(minus);
+        if (down !== down && numbers.bad()) countBadNumber(minus, line, k, minusIndex[k]);
+        // Of a one-way pair the idle side is often left empty; both empty is missing.
+        value = value === value ? (down === down ? value - down : value) : -down;
+      } else if (value !== value) {
+        if (numbers.bad()) countBadNumber(cell, line, k, index[k]);
+        values[k][n] = value;
+        continue;
+      }
+      value = value * multiply[k];
+      if (divide[k] !== 1) value = value / divide[k] + add[k];
+      if (value >= min[k] && value <= max[k]) {
+        if (isSolar[k] === 1 && value < 0) {
+          taker.solarBelowZero++;
+          value = 0;
+        }
+        // Adding 0 turns -0, which a sign can make, into 0.
+        values[k][n] = value + 0;
+        good++;
+      } else {
+        if (value === value) countOutOfRange(cell, line, k);
+        values[k][n] = Number.NaN;
+      }
+    }
+    if (sourceIndex >= 0) {
+      const cell = cells[sourceIndex];
+      if (cell !== lastSourceText) {
+        lastSource = sourceCode(cell);
+        lastSourceText = cell;
+      }
+      if (lastSource < 0) countUnknownWord(cell, line);
+      sources[n] = lastSource < 0 ? SOURCE_CODE.unknown : lastSource;
+      if (lastSource > 0) good++;
+    }
+    if (faultIndex >= 0) {
+      const cell = cells[faultIndex];
+      if (cell !== lastFaultText) {
+        lastFault = faultCode(cell);
+        lastFaultText = cell;
+      }
+      faults[n] = lastFault;
+      if (lastFault > 0) good++;
+    }
+    if (good === 0) {
+      reject("row.no-channel", line, -1, cells.join(" "), "given");
+      return;
+    }
+    timesMs[n] = at;
+    lines[n] = line;
+    if (inOrder && at <= lastMs) {
+      if (at < lastMs) {
+        taker.outOfOrder = true;
+        return;
+      }
+      if (sameAsLast(n)) {
+        counts.duplicates++;
+      } else {
+        counts.conflicts++;
+        rejects.add("series.conflict", line, column(timeA), text, timeRule);
+      }
+      return;
+    }
+    if (openFrom >= 0) openTexts.push(text);
+    stepMs = at - lastMs;
+    lastMs = at;
+    counts.taken++;
+    into.n = n + 1;
+  }
+
+  /** A row is as wide as the header, or wider by empty fields only (a trailing delimiter). */
+  function widthFits(cells: readonly string[]): boolean {
+    if (cells.length < width) return false;
+    for (let i = width; i < cells.length; i++) if (cells[i].trim() !== "") return false;
+    return true;
+  }
+
+  function takeOddWidth(cells: readonly string[], line: number): void {
+    if (cells.every((c) => c.trim() === "")) counts.skipped++;
+    else if (looksLikeFooter(cells)) holdFooter(line, cells.join(" "), "row.field-count");
+    else reject("row.field-count", line, -1, cells.join(" "), "given");
+  }
+
+  function takeOddTime(cells: readonly string[], line: number, text: string, at: number): void {
+    if (at === at) {
+      reject("cell.time-out-of-range", line, timeA, text, timeRule);
+    } else if (!times.onClock()) {
+      reject("cell.time-not-on-clock", line, timeA, text, timeRule);
+    } else if (cells.every((c) => c.trim() === "") || isHeaderAgain(cells) || isUnitRow(cells)) {
+      counts.skipped++;
+    } else if (looksLikeFooter(cells)) {
+      holdFooter(line, text, "cell.not-a-time");
+    } else {
+      reject("cell.not-a-time", line, timeA, text, timeRule);
+    }
+  }
+
+  function isHeaderAgain(cells: readonly string[]): boolean {
+    for (let i = 0; i < width; i++) if (cells[i].trim() !== columns.names[i]) return false;
+    return true;
+  }
+
+  /** A row of units stands right under the header. */
+  function isUnitRow(cells: readonly string[]): boolean {
+    if (firstRowSeen) return false;
+    let units = 0;
+    for (let i = 0; i < cells.length; i++) {
+      const word = cells[i]
+        .trim()
+        .replace(/^[[(]|[\])]$/g, "")
+        .replace("°", "");
+      if (word === "" || i === timeA || i === timeB || i === sourceIndex || i === faultIndex) continue;
+      if (!UNIT_WORDS.has(word.toLowerCase())) return false;
+      units++;
+    }
+    return units > 0;
+  }
+
+  function looksLikeFooter(cells: readonly string[]): boolean {
+    const first = cells.find((c) => c.trim() !== "")?.trim() ?? "";
+    return /^[\p{L}#*=-]/u.test(first) && cells[timeA] !== undefined && !/^\s*\d/.test(cells[timeA]);
+  }
+
+  /** Whether such a row is a footer only the end of the file tells. */
+  function holdFooter(line: number, text: string, code: "row.field-count" | "cell.not-a-time"): void {
+    pendingFooters.push({ line, text: text.slice(0, 200), code });
+    if (pendingFooters.length > MAX_PENDING_FOOTERS) rejectFooters();
+  }
+
+  function rejectFooters(): void {
+    for (const { code, line, text } of pendingFooters) {
+      if (code === "row.field-count") reject(code, line, -1, text, "given");
+      else reject(code, line, timeA, text, timeRule);
+    }
+    pendingFooters.length = 0;
+  }
+
+  /**
+   * Of the two instants of a repeated wall time, the one that goes on from the row before. NaN where the
+   * order doesn't say. In order, a first pass that begins after a hole is kept open until the clock is seen
+   * to step back.
+   */
+  function settleRepeated(first: number, second: number): number {
+    if (inOrder) {
+      if (first <= lastMs) {
+        if (!steppedBack(first, second)) return first;
+        // What came before was the first pass.
+        openFrom = -1;
+        return second;
+      }
+      if (openFrom < 0 && !(Number.isFinite(stepMs) && first - lastMs <= 3 * stepMs)) {
+        if (into.n >= into.capacity - 1) return Number.NaN;
+        openFrom = into.n;
+        openTexts.length = 0;
+        openSpanMs = second - first;
+      }
+      return first;
+    }
+    const reach = 3 * Math.abs(stepMs);
+    const toFirst = Math.abs(first - lastMs);
+    const toSecond = Math.abs(second - lastMs);
+    if (toFirst > reach && toSecond > reach) return Number.NaN;
+    if (!(reach > 0)) return Number.NaN;
+    if (toFirst === 0) return stepMs < 0 ? Number.NaN : second;
+    if (toSecond === 0) return stepMs < 0 ? first : Number.NaN;
+    return toFirst < toSecond ? first : second;
+  }
+
+  /**
+   * Whether a row that seems to lie before the last one is the second pass: it joins on to the last one, or
+   * lies too far back for two rows that changed places.
+   */
+  function steppedBack(first: number, second: number): boolean {
+    if (second <= lastMs) return false;
+    if (!Number.isFinite(stepMs)) return first < lastMs;
+    return second - lastMs <= 3 * stepMs || lastMs - first > 3 * stepMs;
+  }
+
+  /** The rows left the repeated hour without a step back: it was the second pass if they join on to it. */
+  function closeRepeated(nextMs: number): void {
+    const from = openFrom;
+    const n = into.n;
+    openFrom = -1;
+    if (from >= n) return;
+    const step = n - from > 1 ? timesMs[n - 1] - timesMs[n - 2] : Number.NaN;
+    if (nextMs - (timesMs[n - 1] + openSpanMs) <= 3 * step && nextMs > timesMs[n - 1] + openSpanMs) {
+      for (let i = from; i < n; i++) timesMs[i] += openSpanMs;
+      lastMs = timesMs[n - 1];
+      return;
+    }
+    rejectOpen(from);
+  }
+
+  function rejectOpen(from: number): void {
+    for (let i = from; i < into.n; i++) {
+      counts.taken--;
+      reject("cell.time-ambiguous", lines[i], timeA, openTexts[i - from] ?? "", timeRule);
+    }
+    into.n = from;
+    lastMs = from > 0 ? timesMs[from - 1] : beforeColumnsMs;
+  }
+  let beforeColumnsMs = Number.NEGATIVE_INFINITY;
+
+  function sameAsLast(n: number): boolean {
+    if (into.n === 0) {
+      for (let k = 0; k < m; k++) if (!same(values[k][n], standing[k])) return false;
+      return (
+        (sourceIndex < 0 || sources[n] === standingSource) && (faultIndex < 0 || faults[n] === standingFault)
+      );
+    }
+    const before = n - 1;
+    for (let k = 0; k < m; k++) if (!same(values[k][n], values[k][before])) return false;
+    return (
+      (sourceIndex < 0 || sources[n] === sources[before]) && (faultIndex < 0 || faults[n] === faults[before])
+    );
+  }
+
+  function sourceCode(text: string): number {
+    const word = text.trim();
+    const exact = sourceWords.get(word) ?? sourceWords.get(fold(word));
+    if (exact !== undefined) return exact;
+    return missing.has(fold(word)) ? SOURCE_CODE.unknown : -1;
+  }
+
+  function faultCode(text: string): number {
+    const word = text.trim();
+    const folded = fold(word);
+    if (noFault.has(folded) || missing.has(folded)) return 0;
+    const known = faultCodes.get(word);
+    if (known !== undefined) return known;
+    if (faultWords.length >= MAX_FAULT_WORDS) return MAX_FAULT_WORDS + 1;
+    const code = Buffer.from(word.slice(0, 200)).toString();
+    faultWords.push({ code, meaning: Object.hasOwn(faultMeanings, word) ? faultMeanings[word] : null });
+    if (faultWords.length === MAX_FAULT_WORDS) faultWords.push({ code: "another code", meaning: null });
+    faultCodes.set(code, faultWords.length);
+    return faultWords.length;
+  }
+
+  function countBadNumber(cell: string, line: number, k: number, at: number): void {
+    rejects.add("cell.not-a-number", line, column(at), cell, ruleOf(k));
+  }
+
+  function countOutOfRange(cell: string, line: number, k: number): void {
+    rejects.add("cell.out-of-range", line, column(index[k]), cell, ruleOf(k));
+  }
+
+  function countUnknownWord(cell: string, line: number): void {
+    rejects.add(
+      "cell.unknown-word",
+      line,
+      column(sourceIndex),
+      cell,
+      guessed.has("source") ? "guessed" : "given",
+    );
+  }
+
+  function ruleOf(k: number): "guessed" | "given" {
+    return guessed.has(channels[k].channel) ? "guessed" : "given";
+  }
+
+  function column(at: number): { index: number; name: string } {
+    return { index: at, name: columns.names[at] };
+  }
+
+  function reject(
+    code: Parameters<Rejects["add"]>[0],
+    line: number,
+    at: number,
+    text: string,
+    rule: "guessed" | "given",
+  ): void {
+    counts.rejected++;
+    rejects.add(code, line, at < 0 ? null : column(at), text, rule);
+  }
+
+  const taker: RowTaker = {
+    counts,
+    faultWords,
+    solarBelowZero: 0,
+    outOfOrder: false,
+    take,
+    takeBroken(code, line, text) {
+      counts.records++;
+      reject(code, line, -1, text, "given");
+    },
+    settled() {
+      if (openFrom < 0) return true;
+      if (into.n < into.capacity - 1) return false;
+      rejectOpen(openFrom);
+      openFrom = -1;
+      return true;
+    },
+    handedOver() {
+      const last = into.n - 1;
+      if (last >= 0) {
+        for (let k = 0; k < m; k++) standing[k] = values[k][last];
+        standingSource = sources[last];
+        standingFault = faults[last];
+        beforeColumnsMs = timesMs[last];
+      }
+      into.n = 0;
+    },
+    end() {
+      if (openFrom >= 0) rejectOpen(openFrom);
+      openFrom = -1;
+      counts.skipped += pendingFooters.length;
+      pendingFooters.length = 0;
+    },
+  };
+  return taker;
+}
+
+const UNIT_WORDS = new Set([...UNITS.map((u) => u.toLowerCase()), "h", "s", "wh", "kwh", "ah", "min"]);
+
+function fold(word: string): string {
+  return word.trim().toLowerCase();
+}
+
+function same(a: number, b: number): boolean {
+  return a === b || (Number.isNaN(a) && Number.isNaN(b));
+}
