@@ -34,7 +34,7 @@ export async function migrateDatabase(
     await sql`select pg_advisory_lock(${MIGRATION_LOCK}::bigint)`;
     if (!(await isCurrent(sql, known))) await migrate(drizzle(sql), { migrationsFolder: folder });
   } finally {
-    await sql.end();
+    await sql.end({ timeout: 5 });
   }
 }
 

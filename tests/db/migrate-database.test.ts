@@ -37,15 +37,18 @@ test("an empty database gets every migration of the folder, once", async () => {
 
 test("two processes that open an empty database at once both find it migrated", async () => {
   await Promise.all([migrateDatabase(url), migrateDatabase(url), migrateDatabase(url), migrateDatabase(url)]);
-  expect((await sql`select count(distinct created_at) = count(*) as once from drizzle.__drizzle_migrations`)[0].once).toBe(
-    true,
-  );
+  expect(
+    (await sql`select count(distinct created_at) = count(*) as once from drizzle.__drizzle_migrations`)[0]
+      .once,
+  ).toBe(true);
 });
 
 test("a migration that fails leaves nothing of itself nor of those before it in the same start", async () => {
   addMigration("create table half (id int);--> statement-breakpoint\nselect 1 / 0;");
   await expect(migrateDatabase(url, folder)).rejects.toThrow();
-  expect((await sql`select to_regclass('half') is null and to_regclass('site') is null as empty`)[0].empty).toBe(true);
+  expect(
+    (await sql`select to_regclass('half') is null and to_regclass('site') is null as empty`)[0].empty,
+  ).toBe(true);
 });
 
 test("a start that is killed in the middle of a migration leaves nothing half, and the next one migrates", async () => {
@@ -54,7 +57,7 @@ test("a start that is killed in the middle of a migration leaves nothing half, a
   for (let ended = 0; ended === 0; ) {
     const rows = await sql`
       select pg_terminate_backend(pid) from pg_stat_activity where datname = current_database()
-      and query like 'select pg_sleep(60)%' and pid <> pg_backend_pid()`;
+      and query like '%pg_sleep(60)%' and pid <> pg_backend_pid()`;
     ended = rows.length;
   }
   expect(await broken).toBeInstanceOf(Error);
@@ -88,7 +91,12 @@ function addMigration(text: string): void {
   const path = join(folder, "meta", "_journal.json");
   const journal = JSON.parse(readFileSync(path, "utf8"));
   const idx = journal.entries.length;
-  journal.entries.push({ ...journal.entries[idx - 1], idx, when: journal.entries[idx - 1].when + 1, tag: "9999_next" });
+  journal.entries.push({
+    ...journal.entries[idx - 1],
+    idx,
+    when: journal.entries[idx - 1].when + 1,
+    tag: "9999_next",
+  });
   writeFileSync(path, JSON.stringify(journal));
   writeFileSync(join(folder, "9999_next.sql"), text);
 }

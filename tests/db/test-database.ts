@@ -47,6 +47,6 @@ async function onServer(work: (sql: postgres.Sql) => Promise<unknown>): Promise<
   try {
     await work(sql);
   } finally {
-    await sql.end();
+    await sql.end({ timeout: 5 });
   }
 }
