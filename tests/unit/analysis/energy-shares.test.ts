@@ -1,0 +1,113 @@
+import { describe, expect, it } from "vitest";
+import { RATINGS, review, reviewWithState, type Sample, START_MS, seriesOf, steady } from "./samples";
+
+const total = (samples: readonly Sample[]) => review(seriesOf(samples)).total;
+
+describe("energy shares (D10)", () => {
+  it("serves the load from sun, then battery, then grid on inverter", () => {
+    const shares = total(
+      steady(10, 3600, { loadW: 1000, solarW: 400, batteryW: 300, gridW: 500, source: "inverter" }, 0),
+    );
+    expect(shares.solarToLoadWh).toBeCloseTo(4000, 6);
+    expect(shares.batteryToLoadWh).toBeCloseTo(3000, 6);
+    expect(shares.gridToLoadWh).toBeCloseTo(3000, 6);
+    expect(shares.lossesWh).toBeCloseTo(2000, 6);
+  });
+
+  it("serves the load from the grid first on utility, and charges from what is left", () => {
+    const shares = total(
+      steady(10, 3600, { loadW: 1000, solarW: 400, batteryW: -700, gridW: 1300, source: "utility" }, 0),
+    );
+    expect(shares.gridToLoadWh).toBeCloseTo(10_000, 6);
+    expect(shares.solarToLoadWh).toBe(0);
+    expect(shares.solarToBatteryWh).toBeCloseTo(4000, 6);
+    expect(shares.gridToBatteryWh).toBeCloseTo(3000, 6);
+  });
+
+  it("keeps a generator's energy in columns of its own", () => {
+    const shares = total(
+      steady(10, 3600, { loadW: 1000, batteryW: -200, gridW: 1200, source: "generator" }, 0),
+    );
+    expect(shares.generatorToLoadWh).toBeCloseTo(10_000, 6);
+    expect(shares.generatorToBatteryWh).toBeCloseTo(2000, 6);
+    expect(shares.gridToLoadWh).toBe(0);
+  });
+
+  it("leaves a hold out where a channel that the log has is missing, and says so in the coverage", () => {
+    const samples = steady(24, 3600, { loadW: 1000, solarW: 400, source: "inverter" });
+    samples[5].solarW = Number.NaN;
+    const [day] = review(seriesOf(samples)).days;
+    expect(day.heldS).toBe(86_400);
+    expect(day.sharesHeldS).toBe(82_800);
+    expect(day.shares.loadWh).toBeCloseTo(23_000, 6);
+  });
+
+  it("splits a hold at the local midnight, also on a day of 25 hours", () => {
+    // 2026-11-01 in Denver has 25 hours; samples every 45 minutes don't meet midnight.
+    const startMs = Date.UTC(2026, 10, 1, 5, 30);
+    const result = review(seriesOf(steady(60, 2700, { loadW: 1000, source: "inverter" }), startMs));
+    expect(result.days.map((day) => day.date)).toEqual(["2026-10-31", "2026-11-01", "2026-11-02"]);
+    expect(result.days[1].heldS).toBe(25 * 3600);
+    expect(result.days[1].shares.loadWh).toBeCloseTo(25_000, 6);
+    expect(result.days.reduce((sum, day) => sum + day.heldS, 0)).toBeCloseTo(60 * 2700, 6);
+  });
+
+  it("takes grid power from the balance where the log has none", () => {
+    const samples: Sample[] = [
+      ...steady(10, 3600, { loadW: 1000, solarW: 200, batteryW: -300, source: "utility" }),
+      ...steady(10, 3600, { loadW: 1000, solarW: 200, batteryW: 700, source: "inverter" }, 36_000),
+    ];
+    const shares = total(samples);
+    // On utility 1000 + 300 − 200 W; on inverter nothing, and 100 W of the load stay unattributed.
+    expect(shares.gridToLoadWh).toBeCloseTo(10_000, 6);
+    expect(shares.gridToBatteryWh).toBeCloseTo(1000, 6);
+    expect(shares.unattributedWh).toBeCloseTo(1000, 6);
+  });
+
+  it("knows what of the battery's energy came from the sun", () => {
+    // The stock is empty at first; 1 kWh from the sun goes in and 0.5 kWh come out.
+    const samples: Sample[] = [
+      ...steady(10, 360, { loadW: 0, solarW: 1000, batteryW: -1000, batterySocPct: 0, source: "inverter" }),
+      ...steady(
+        10,
+        360,
+        { loadW: 500, solarW: 0, batteryW: 500, batterySocPct: 50, source: "inverter" },
+        3600,
+      ),
+    ];
+    for (const sample of samples.slice(1)) sample.batterySocPct = 50;
+    const shares = total(samples);
+    expect(shares.batteryToLoadWh).toBeCloseTo(500, 6);
+    expect(shares.batteryToLoadOfSolarWh).toBeCloseTo(500, 6);
+  });
+
+  it("begins the stock at half the capacity and says when a later SOC would have told better", () => {
+    const samples = steady(10, 360, {
+      loadW: 500,
+      batteryW: 500,
+      batterySocPct: Number.NaN,
+      source: "inverter",
+    });
+    samples[9].batterySocPct = 80;
+    const first = reviewWithState(seriesOf(samples));
+    expect(first.lateFirstSocPct).toBe(80);
+    expect(reviewWithState(seriesOf(samples), { firstSocPct: 80 }).lateFirstSocPct).toBeNull();
+    expect(RATINGS.battery.capacityAh).toBe(400);
+  });
+
+  it("notes a day on which the meters disagree by more than 15 %", () => {
+    const disagree = review(seriesOf(steady(24, 3600, { loadW: 1000, solarW: 1200, source: "inverter" })));
+    expect(disagree.notes.map((note) => note.code)).toContain("meters-disagree");
+    const agree = review(seriesOf(steady(24, 3600, { loadW: 1000, solarW: 1100, source: "inverter" })));
+    expect(agree.notes.map((note) => note.code)).not.toContain("meters-disagree");
+  });
+
+  it("lists every local day with any hold, if with zeros", () => {
+    const samples = steady(30, 3600, { loadW: Number.NaN, source: "inverter" });
+    const result = review(seriesOf(samples, START_MS));
+    expect(result.days.map((day) => [day.date, day.shares.loadWh])).toEqual([
+      ["2026-05-14", 0],
+      ["2026-05-15", 0],
+    ]);
+  });
+});
