@@ -60,7 +60,7 @@ CREATE TABLE "reject" (
 CREATE TABLE "fault_word" (
 	"site_id" integer NOT NULL,
 	"logger_id" integer NOT NULL,
-	"fault" smallint NOT NULL,
+	"fault" integer NOT NULL,
 	"code" text NOT NULL,
 	"meaning" text,
 	CONSTRAINT "fault_word_site_id_logger_id_fault_pk" PRIMARY KEY("site_id","logger_id","fault")

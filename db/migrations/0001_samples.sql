@@ -33,7 +33,7 @@ CREATE TABLE "sample" (
 	"frequency_hz" real,
 	"inverter_temp_c" real,
 	"source" smallint,
-	"fault" smallint,
+	"fault" integer,
 	CONSTRAINT "sample_pk" PRIMARY KEY ("site_id", "logger_id", "at_ms")
 ) PARTITION BY RANGE ("at_ms");
 --> statement-breakpoint

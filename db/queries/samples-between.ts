@@ -1,4 +1,4 @@
-import type { FaultWord, Series } from "../../src/analysis/series";
+import type { FaultWord, NumericChannel, Series } from "../../src/analysis/series";
 import type { Database } from "../open-database";
 import { readSamples } from "../samples/read-samples";
 import { sampledLogger } from "../samples/sampled-logger";
@@ -37,7 +37,7 @@ export async function samplesBetween(
 
 function joinSeries(
   parts: readonly Series[],
-  channels: readonly (keyof Series["channels"])[],
+  channels: readonly NumericChannel[],
   limit: number,
 ): Series {
   const count = Math.min(
@@ -45,7 +45,7 @@ function joinSeries(
     parts.reduce((sum, part) => sum + part.timesMs.length, 0),
   );
   const timesMs = new Float64Array(count);
-  const columns: { [C in keyof Series["channels"]]: Float32Array } = {};
+  const columns: Partial<Record<NumericChannel, Float32Array>> = {};
   for (const channel of channels) columns[channel] = new Float32Array(count);
   const sources = parts.every((part) => part.sources !== null) ? new Uint8Array(count) : null;
   const faults = parts.every((part) => part.faults !== null) ? new Uint16Array(count) : null;

@@ -1,14 +1,4 @@
-import {
-  bigint,
-  boolean,
-  foreignKey,
-  integer,
-  pgTable,
-  primaryKey,
-  smallint,
-  text,
-  unique,
-} from "drizzle-orm/pg-core";
+import { bigint, boolean, foreignKey, integer, pgTable, primaryKey, text, unique } from "drizzle-orm/pg-core";
 import { site } from "./site";
 
 /**
@@ -46,7 +36,7 @@ export const faultWord = pgTable(
   {
     siteId: integer("site_id").notNull(),
     loggerId: integer("logger_id").notNull(),
-    fault: smallint("fault").notNull(),
+    fault: integer("fault").notNull(),
     code: text("code").notNull(),
     meaning: text("meaning"),
   },

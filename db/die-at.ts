@@ -1,0 +1,10 @@
+/** Moments at which a test can have the process die. */
+export type DeathMoment = "copy" | "before-commit" | "recompute";
+
+/**
+ * Kills this process without any clean-up if the environment's LEGROOM_DIE_AT names this moment: how the
+ * crash tests get at the moments that matter. Does nothing otherwise.
+ */
+export function dieAt(moment: DeathMoment): void {
+  if (process.env.LEGROOM_DIE_AT === moment) process.kill(process.pid, "SIGKILL");
+}

@@ -1,0 +1,354 @@
+import { createHash } from "node:crypto";
+import type { ReviewResult } from "../../src/analysis/results";
+import { createReview, type Review } from "../../src/analysis/review";
+import { NUMERIC_CHANNELS } from "../../src/analysis/series";
+import type { LogSource } from "../../src/ingest/log-source";
+import type { LogVerdict } from "../../src/ingest/log-verdict";
+import { readLog } from "../../src/ingest/read-log";
+import type { RejectedRow } from "../../src/ingest/rejects";
+import type { LogShape } from "../../src/ingest/sample-sink";
+import type { ColumnMap } from "../../src/site/column-map";
+import type { Site } from "../../src/site/parse-site";
+import { AppError } from "../app-error";
+import { dieAt } from "../die-at";
+import type { Database } from "../open-database";
+import { storedLogSource } from "../queries/stored-log-source";
+import type { TransactionSql } from "../samples/copy-in";
+import { keepLog } from "../samples/keep-log";
+import { createSampleStore, type LoggerBefore, type Observer } from "../samples/store-samples";
+import type { JobProgress } from "../schema/job";
+import { toAppError } from "../to-app-error";
+import { transactionOrm } from "../transaction-orm";
+import { checkedSite } from "./add-site";
+import { enqueueRecompute } from "./enqueue-recompute";
+import { ensureLogger } from "./ensure-logger";
+import { SITE_LOCK } from "./job-lock";
+import { writeResults } from "./write-results";
+
+type TakenVerdict = Extract<LogVerdict, { refused: false }>;
+
+/** How a log is to be imported. */
+export type ImportOptions = {
+  siteId: number;
+  /** The complete map, nothing left to infer. */
+  columnMap: ColumnMap;
+  /** What the map was inferred from, kept beside it; null where it was given. */
+  evidence?: unknown;
+  /** Choices of the map that were inferred ("time", channels): the rejects say so. */
+  guessed?: readonly string[];
+  /** Refuses the log where any row is rejected. */
+  allOrNothing?: boolean;
+  signal?: AbortSignal;
+  onProgress?: (progress: JobProgress) => void;
+};
+
+/** What an import came to. */
+export type ImportOutcome =
+  | {
+      kind: "imported";
+      logId: number;
+      verdict: TakenVerdict;
+      /** Samples that the site didn't have before. */
+      added: number;
+      /** Revision of the samples after it; the results stand on it already where `analysed`. */
+      samplesRevision: number;
+      analysed: boolean;
+    }
+  /** The logger has a log of the same content: nothing was changed. */
+  | { kind: "already-there"; logId: number; name: string; importedAtMs: number | null }
+  /** Nothing of it was taken, and why: its problem, or with `allOrNothing` its rejects. */
+  | { kind: "refused"; verdict: LogVerdict };
+
+/**
+ * Imports a log into a site's logger: its samples, minutes, rejects, verdict and the log itself as it came, in
+ * one transaction, so that it is there whole or not at all. The same content twice changes nothing.
+ *
+ * Where the site had no samples before, the results are computed from the samples as they pass and are
+ * stored with them; otherwise a recompute is put in line in the same transaction.
+ *
+ * @param request.receivedAtMs when the log was received: later times in it, by more than a day, are rejected
+ * @throws AppError not-found (site), bad-input (logger), cancelled, disk-full, server-unreachable: nothing is
+ * stored then. Errors of the source go through.
+ */
+export async function importLog(
+  database: Database,
+  request: ImportOptions & { loggerName: string; source: LogSource; receivedAtMs: number },
+): Promise<ImportOutcome> {
+  const { siteId, loggerName, source, receivedAtMs } = request;
+  const sha256 = await contentHash(source, request.signal);
+  return inTransaction(database, request, async (tx, site) => {
+    const logger = await openLogger(tx, siteId, loggerName);
+    const [known] = await tx<{ logId: number; name: string; state: string; importedAtMs: number | null }[]>`
+      select log_id as "logId", name, state, imported_at_ms as "importedAtMs" from log
+      where site_id = ${siteId} and logger_id = ${logger.loggerId} and sha256 = ${sha256} and state <> 'withdrawn'`;
+    if (known?.state === "imported") return { kind: "already-there", ...known };
+    if (known !== undefined)
+      return takeLog(database, tx, site, logger, known.logId, source, true, request, receivedAtMs);
+    const [{ logId }] = await tx<{ logId: number }[]>`
+      insert into log (site_id, logger_id, sha256, name, size_bytes, compressed_bytes, state, received_at_ms)
+      values (${siteId}, ${logger.loggerId}, ${sha256}, ${source.name}, ${source.sizeBytes ?? 0}, 0, 'received', ${receivedAtMs})
+      returning log_id as "logId"`;
+    return takeLog(database, tx, site, logger, logId, source, false, request, receivedAtMs);
+  });
+}
+
+/**
+ * Imports a log that was received before (`receiveLog`), from the bytes that the database keeps of it.
+ * Otherwise like `importLog`; a log that is refused stays received, with its problem.
+ */
+export async function importReceivedLog(
+  database: Database,
+  request: ImportOptions & { logId: number },
+): Promise<ImportOutcome> {
+  const { siteId, logId } = request;
+  const outcome = await inTransaction(database, request, async (tx, site): Promise<ImportOutcome> => {
+    const [log] = await tx<
+      {
+        name: string;
+        loggerName: string;
+        sizeBytes: number;
+        state: string;
+        receivedAtMs: number;
+        importedAtMs: number | null;
+      }[]
+    >`
+      select l.name, g.name as "loggerName", size_bytes as "sizeBytes", state, received_at_ms as "receivedAtMs",
+        imported_at_ms as "importedAtMs"
+      from log l join logger g using (site_id, logger_id) where site_id = ${siteId} and log_id = ${logId}`;
+    if (log === undefined)
+      throw new AppError("not-found", "There is no such log; it may have been discarded.");
+    if (log.state === "imported") {
+      return { kind: "already-there", logId, name: log.name, importedAtMs: log.importedAtMs };
+    }
+    const logger = await openLogger(tx, siteId, log.loggerName);
+    const source = storedLogSource(database, siteId, { logId, name: log.name, sizeBytes: log.sizeBytes });
+    return takeLog(database, tx, site, logger, logId, source, true, request, log.receivedAtMs);
+  });
+  if (outcome.kind === "refused") {
+    const problem = outcome.verdict.refused ? outcome.verdict.problem : { code: "all-or-nothing" };
+    await database.sql`update log set problem = ${json(problem)}::text::jsonb
+      where site_id = ${siteId} and log_id = ${logId} and state = 'received'`;
+  }
+  return outcome;
+}
+
+type OpenSite = { siteId: number; site: Site; otherSamples: boolean };
+
+/** Thrown to roll back. */
+class Refused extends Error {
+  constructor(readonly verdict: LogVerdict) {
+    super("refused");
+  }
+}
+
+async function inTransaction(
+  database: Database,
+  { siteId, signal }: ImportOptions,
+  work: (tx: TransactionSql, site: OpenSite) => Promise<ImportOutcome>,
+): Promise<ImportOutcome> {
+  try {
+    return await database.sql.begin(async (tx) => {
+      await lockSite(tx, siteId, signal);
+      const [row] = await tx<{ config: unknown }[]>`select config from site where site_id = ${siteId}`;
+      if (row === undefined)
+        throw new AppError("not-found", "There is no such site; it may have been removed.");
+      const [{ samples }] = await tx<{ samples: boolean }[]>`
+        select exists (select 1 from logger where site_id = ${siteId} and samples > 0) as samples`;
+      const outcome = await work(tx, { siteId, site: checkedSite(row.config), otherSamples: samples });
+      dieAt("before-commit");
+      return outcome;
+    });
+  } catch (error) {
+    if (error instanceof Refused) return { kind: "refused", verdict: error.verdict };
+    if (signal?.aborted) {
+      throw new AppError("cancelled", "The import was cancelled: nothing of it was stored.", {
+        cause: error,
+      });
+    }
+    throw toAppError(error);
+  }
+}
+
+/** Waits its turn among those who change the site's samples. */
+async function lockSite(tx: TransactionSql, siteId: number, signal: AbortSignal | undefined): Promise<void> {
+  for (;;) {
+    signal?.throwIfAborted();
+    const [{ locked }] = await tx<{ locked: boolean }[]>`
+      select pg_try_advisory_xact_lock(${SITE_LOCK}, ${siteId}) as locked`;
+    if (locked) return;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+}
+
+async function openLogger(tx: TransactionSql, siteId: number, name: string): Promise<LoggerBefore> {
+  const loggerId = await ensureLogger(tx, siteId, name);
+  const [row] = await tx<(Omit<LoggerBefore, "siteId" | "loggerId" | "channels"> & { channels: string[] })[]>`
+    select nominal_ms as "nominalMs", channels, has_source as "hasSource",
+      has_fault as "hasFault", first_ms as "firstMs", last_ms as "lastMs", samples
+    from logger where site_id = ${siteId} and logger_id = ${loggerId}`;
+  return { ...row, siteId, loggerId, channels: NUMERIC_CHANNELS.filter((c) => row.channels.includes(c)) };
+}
+
+async function takeLog(
+  database: Database,
+  tx: TransactionSql,
+  { siteId, site, otherSamples }: OpenSite,
+  logger: LoggerBefore,
+  logId: number,
+  source: LogSource,
+  isKept: boolean,
+  options: ImportOptions,
+  receivedAtMs: number,
+): Promise<ImportOutcome> {
+  const { signal, onProgress, columnMap, guessed } = options;
+  const analysis = otherSamples ? NO_ANALYSIS : analyseInPassing(site);
+  const store = createSampleStore(database.sql, tx, logger, logId, analysis);
+  const keeper = isKept ? null : keepLog(source, store);
+  const startedMs = performance.now();
+  let verdict: LogVerdict;
+  try {
+    verdict = await readLog(
+      keeper?.source ?? source,
+      columnMap,
+      {
+        siteZone: site.timezone,
+        receivedAtMs,
+        nominalMs: logger.nominalMs,
+        guessed: new Set(guessed),
+        signal,
+        onProgress: ({ bytes, rows }) =>
+          onProgress?.(progressOf(bytes, source.sizeBytes ?? 0, rows, performance.now() - startedMs)),
+      },
+      {
+        ...store,
+        end: async (faultWords) => {
+          const counts = await store.end(faultWords);
+          analysis.end(faultWords);
+          return counts;
+        },
+      },
+    );
+    if (verdict.refused) throw new Refused(verdict);
+    if (options.allOrNothing && verdict.counts.rejected + verdict.counts.conflicts > 0)
+      throw new Refused(verdict);
+    await keeper?.finish();
+  } catch (error) {
+    store.abort();
+    throw error;
+  }
+  await storeRejects(tx, siteId, logId, verdict.rejects);
+  const { rejects: _, ...kept } = verdict;
+  const span = store.span();
+  await tx`
+    update log set state = 'imported', problem = null, column_map = ${json(columnMap)}::text::jsonb,
+      evidence = ${json(options.evidence ?? null)}::text::jsonb, verdict = ${json(kept)}::text::jsonb,
+      first_ms = ${span?.firstMs ?? null}, last_ms = ${span?.lastMs ?? null},
+      size_bytes = ${keeper?.sizeBytes() ?? source.sizeBytes ?? 0},
+      compressed_bytes = (select coalesce(sum(length(bytes)), 0) from log_chunk
+        where site_id = ${siteId} and log_id = ${logId}),
+      position = (select coalesce(max(position), 0) + 1 from log
+        where site_id = ${siteId} and logger_id = ${logger.loggerId}),
+      imported_at_ms = (extract(epoch from clock_timestamp()) * 1000)::bigint
+    where site_id = ${siteId} and log_id = ${logId}`;
+  const [{ samplesRevision }] = await tx<{ samplesRevision: number }[]>`
+    update site set samples_revision = samples_revision + 1 where site_id = ${siteId}
+    returning samples_revision as "samplesRevision"`;
+  const orm = transactionOrm(tx);
+  const result = analysis.result();
+  const analysed = result !== null && (await writeResults(orm, siteId, samplesRevision, result));
+  if (!analysed) await enqueueRecompute(orm, siteId);
+  return { kind: "imported", logId, verdict, added: store.added(), samplesRevision, analysed };
+}
+
+type Analysis = Observer & {
+  end(faultWords: Parameters<Review["finish"]>[0]): void;
+  /** Null where not all of the site's samples passed in one go. */
+  result(): ReviewResult | null;
+};
+
+const NO_ANALYSIS: Analysis = {
+  begin() {},
+  push() {},
+  void() {},
+  end() {},
+  result: () => null,
+};
+
+/** Runs the review over the batches as they are stored: of a first log they are the site's whole history. */
+function analyseInPassing(site: Site): Analysis {
+  let review: Review | null = null;
+  let result: ReviewResult | null = null;
+  return {
+    begin(shape: LogShape) {
+      review = createReview({
+        zone: site.timezone,
+        ratings: site.ratings,
+        settings: site.settings,
+        ...shape,
+      });
+      result = null;
+    },
+    push: (series) => review?.push(series),
+    void() {
+      review = null;
+    },
+    end(faultWords) {
+      const finished = review?.finish(faultWords);
+      if (finished !== undefined && finished.lateFirstSocPct === null) result = finished.result;
+    },
+    result: () => result,
+  };
+}
+
+async function storeRejects(
+  tx: TransactionSql,
+  siteId: number,
+  logId: number,
+  rejects: readonly RejectedRow[],
+): Promise<void> {
+  for (let from = 0; from < rejects.length; from += 2000) {
+    const rows = rejects.slice(from, from + 2000).map((reject, index) => ({
+      site_id: siteId,
+      log_id: logId,
+      ordinal: from + index,
+      line: reject.line,
+      column_no: reject.column,
+      column_name: reject.columnName === null ? null : storable(reject.columnName),
+      code: reject.code,
+      text: storable(reject.text),
+      guessed: reject.rule === "guessed",
+    }));
+    await tx`insert into reject ${tx(rows)}`;
+  }
+}
+
+/** PostgreSQL's text can't hold the character U+0000. */
+function storable(text: string): string {
+  return text.replaceAll("\0", "\u{fffd}");
+}
+
+function json(value: unknown): string {
+  return JSON.stringify(value).replaceAll("\\u0000", "\\ufffd");
+}
+
+async function contentHash(source: LogSource, signal: AbortSignal | undefined): Promise<string> {
+  const hash = createHash("sha256");
+  for await (const bytes of source.open()) {
+    if (signal?.aborted) {
+      throw new AppError("cancelled", "The import was cancelled: nothing of it was stored.");
+    }
+    hash.update(bytes);
+  }
+  return hash.digest("hex");
+}
+
+function progressOf(bytes: number, totalBytes: number, rows: number, elapsedMs: number): JobProgress {
+  const bytesPerMs = elapsedMs > 0 ? bytes / elapsedMs : 0;
+  return {
+    bytes,
+    totalBytes,
+    rows,
+    rowsPerS: elapsedMs > 0 ? (rows / elapsedMs) * 1000 : 0,
+    leftS: bytesPerMs > 0 && totalBytes > 0 ? Math.max(0, totalBytes - bytes) / bytesPerMs / 1000 : null,
+  };
+}
