@@ -15,6 +15,7 @@ import {
 } from "node:fs";
 import { join } from "node:path";
 import { AppError } from "../app-error";
+import { childEnvironment } from "./child-environment";
 import { folderError } from "./folder-error";
 import { runProgram } from "./run-program";
 import { DATABASE } from "./running-server";
@@ -82,7 +83,7 @@ async function runInitdb(
 ): Promise<void> {
   const options = {
     cwd: folder.server,
-    env: { PATH: process.env.PATH, LC_ALL: "C", TZ: "UTC" },
+    env: childEnvironment(),
     ...(user && { uid: user.uid, gid: user.gid }),
   } as const;
   const steps = [

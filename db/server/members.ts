@@ -14,6 +14,7 @@ import {
 import { dirname } from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import { AppError } from "../app-error";
+import { childEnvironment } from "./child-environment";
 import { KEEPER } from "./keeper";
 import type { ServerFolder } from "./server-folder";
 import type { ServerUser } from "./server-user";
@@ -133,7 +134,7 @@ function startKeeper(folder: ServerFolder, user: ServerUser | undefined): number
   closeSync(both);
   const keeper = spawn("/bin/sh", [folder.keeper, folder.members, folder.closing, folder.data], {
     cwd: folder.server,
-    env: { PATH: process.env.PATH },
+    env: childEnvironment(),
     detached: true,
     stdio: [reading, "ignore", "ignore"],
     ...(user && { uid: user.uid, gid: user.gid }),

@@ -14,6 +14,7 @@ import { createServer } from "node:net";
 import { join } from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import { AppError } from "../app-error";
+import { childEnvironment } from "./child-environment";
 import { createData } from "./create-data";
 import { folderError } from "./folder-error";
 import { readPostmasterFile, runningServer } from "./running-server";
@@ -133,7 +134,7 @@ async function startOn(
   }
   const postmaster = spawn(program, ["-D", folder.data], {
     cwd: folder.server,
-    env: { PATH: process.env.PATH, LC_ALL: "C", TZ: "UTC" },
+    env: childEnvironment(),
     detached: true,
     stdio: ["ignore", log, log],
     ...(user && { uid: user.uid, gid: user.gid }),

@@ -3,6 +3,7 @@ import { chownSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
+import { childEnvironment } from "../../db/server/child-environment";
 import { serverUser } from "../../db/server/server-user";
 
 /** A throwaway PostgreSQL 15: its address, and how to end it. */
@@ -26,7 +27,7 @@ export async function startPostgres15(): Promise<Postgres15> {
   const made = spawnSync(
     join(bin, "initdb"),
     ["-D", data, "-U", "legroom", "--pwfile", join(folder, "password"), "-A", "scram-sha-256", "-E", "UTF8"],
-    { ...options, encoding: "utf8", env: { PATH: process.env.PATH, LC_ALL: "C" } },
+    { ...options, encoding: "utf8", env: childEnvironment() },
   );
   if (made.status !== 0) throw new Error(`initdb of PostgreSQL 15 failed: ${made.stdout}${made.stderr}`);
 
