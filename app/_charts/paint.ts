@@ -1,3 +1,5 @@
+import type { BarSeriesOption } from "echarts/charts";
+
 /**
  * Colours of the drawings, as the custom properties of tokens.css: the drawing is SVG inside the page, so it
  * follows light, dark and print without being made again.
@@ -20,25 +22,19 @@ export const PAINT = {
 } as const;
 
 /** The second cue beside a colour: a pattern for each share, so that the picture reads in black and white. */
-export const PATTERN = {
+export const PATTERN: Record<"solar" | "battery" | "grid" | "generator" | "unknown", Pattern | undefined> = {
   solar: undefined,
-  battery: {
-    symbol: "rect",
-    dashArrayX: [1, 0],
-    dashArrayY: [2, 5],
-    rotation: Math.PI / 4,
-    color: PAINT.paper,
-  },
-  grid: { symbol: "rect", dashArrayX: [1, 0], dashArrayY: [2, 3], rotation: 0, color: PAINT.paper },
+  battery: stripes(Math.PI / 4, [2, 5], PAINT.paper),
+  grid: stripes(0, [2, 3], PAINT.paper),
   generator: { symbol: "circle", symbolSize: 0.5, dashArrayX: 6, dashArrayY: 6, color: PAINT.ink },
-  unknown: {
-    symbol: "rect",
-    dashArrayX: [1, 0],
-    dashArrayY: [1, 5],
-    rotation: -Math.PI / 4,
-    color: PAINT.ink,
-  },
-} as const;
+  unknown: stripes(-Math.PI / 4, [1, 5], PAINT.ink),
+};
+
+type Pattern = NonNullable<NonNullable<BarSeriesOption["itemStyle"]>["decal"]>;
+
+function stripes(rotation: number, dashArrayY: number[], color: string): Pattern {
+  return { symbol: "rect", dashArrayX: [1, 0], dashArrayY, rotation, color };
+}
 
 /** What all drawings have in common: nothing moves, hairlines, the page's type. */
 export const TEXT = { fontFamily: "inherit", fontSize: 12, color: PAINT.inkSoft } as const;

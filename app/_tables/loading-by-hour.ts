@@ -1,6 +1,6 @@
 import type { HourResult, Transfer } from "../../src/analysis/results";
 import { isoLocal, localTime } from "../_format/local-time";
-import { formatLoading } from "../_format/percent";
+import { formatLoading, formatPercent } from "../_format/percent";
 import { QUANTITY_WORDS } from "../_format/words";
 import type { Table } from "./table";
 
@@ -63,7 +63,7 @@ export function loadingByHour(
         title: "Covered",
         unit: "s",
         numeric: true,
-        text: (hour) => formatLoading(hour.heldS / ((hour.toMs - hour.fromMs) / 1000)),
+        text: (hour) => formatPercent(hour.heldS / ((hour.toMs - hour.fromMs) / 1000)),
         value: (hour) => hour.heldS,
       },
     ],

@@ -1,7 +1,7 @@
 import type { Transfer } from "../../src/analysis/results";
 import { TRANSFER_CAUSES, type TransferCause } from "../../src/analysis/series";
 import { formatDuration } from "../_format/duration";
-import { CAUSE_WORDS } from "../_format/words";
+import { causeTitle } from "../_format/words";
 import type { Table } from "./table";
 
 export type CauseRow = {
@@ -36,7 +36,7 @@ export function transfersByCause(
     columns: [
       {
         title: "Cause",
-        text: (row) => CAUSE_WORDS[row.cause],
+        text: (row) => causeTitle(row.cause),
         value: (row) => row.cause,
         href: (row) => hrefOf(row.cause),
       },

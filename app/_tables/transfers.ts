@@ -2,7 +2,8 @@ import type { Transfer } from "../../src/analysis/results";
 import { formatDuration } from "../_format/duration";
 import { formatInstant, isoLocal } from "../_format/local-time";
 import { formatLoading } from "../_format/percent";
-import { CAUSE_WORDS, CERTAINTY_WORDS, QUANTITY_WORDS } from "../_format/words";
+import { certaintyName } from "../../src/report/cause-words";
+import { causeTitle, QUANTITY_WORDS } from "../_format/words";
 import type { Table } from "./table";
 
 /** Transfers, a row each, as they are given. */
@@ -22,8 +23,8 @@ export function transfersTable(
         value: (row) => isoLocal(row.atMs, timezone),
         href: hrefOf,
       },
-      { title: "Cause", text: (row) => CAUSE_WORDS[row.cause], value: (row) => row.cause },
-      { title: "Certainty", text: (row) => CERTAINTY_WORDS[row.certainty], value: (row) => row.certainty },
+      { title: "Cause", text: (row) => causeTitle(row.cause), value: (row) => row.cause },
+      { title: "Certainty", text: (row) => certaintyName(row.certainty), value: (row) => row.certainty },
       {
         title: "Fullest",
         text: (row) => (row.limiting === null ? "–" : QUANTITY_WORDS[row.limiting]),

@@ -1,0 +1,27 @@
+import { notFound } from "next/navigation";
+import { neighbourMonth } from "../../db/queries/local-month";
+import { type MonthResults, monthResults } from "../../db/queries/month-results";
+import { read } from "./read";
+import { type SitePage, sitePage } from "./site-page";
+
+export type MonthPage = SitePage & { results: MonthResults; before: MonthResults | null };
+
+/** A month of a site, or the page that says there is none. */
+export async function monthPage(slug: string, month: string): Promise<MonthPage> {
+  if (!/^(19|20)\d\d-(0[1-9]|1[0-2])$/.test(month)) notFound();
+  const page = await sitePage(slug);
+  const { siteId } = page.site;
+  const results = await read((database) => monthResults(database, siteId, month));
+  if (results === null) notFound();
+  const monthBefore = neighbourMonth(month, -1);
+  const before = page.months.includes(monthBefore)
+    ? await read((database) => monthResults(database, siteId, monthBefore))
+    : null;
+  return { ...page, results, before };
+}
+
+/** Every day of a month, yyyy-MM-dd. */
+export function datesOf(month: string): string[] {
+  const days = new Date(Date.UTC(Number(month.slice(0, 4)), Number(month.slice(5, 7)), 0)).getUTCDate();
+  return Array.from({ length: days }, (_, day) => `${month}-${String(day + 1).padStart(2, "0")}`);
+}

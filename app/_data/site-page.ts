@@ -1,0 +1,21 @@
+import { notFound } from "next/navigation";
+import { monthsOf } from "../../db/queries/months-of";
+import { siteBySlug, type SiteRow } from "../../db/queries/site-by-slug";
+import { read } from "./read";
+
+/** What every sheet of a site needs. */
+export type SitePage = {
+  site: SiteRow;
+  /** Local months with results, ascending. */
+  months: string[];
+  monthHref: string | null;
+};
+
+/** The site of an address, or the page that says there is none. */
+export async function sitePage(slug: string): Promise<SitePage> {
+  const site = await read((database) => siteBySlug(database, decodeURIComponent(slug)));
+  if (site === null) notFound();
+  const months = await read((database) => monthsOf(database, site.siteId));
+  const latest = months.at(-1);
+  return { site, months, monthHref: latest === undefined ? null : `/sites/${site.slug}/${latest}` };
+}

@@ -1,0 +1,33 @@
+import { notFound } from "next/navigation";
+import { samplesBetween, type SampleStretch } from "../../db/queries/samples-between";
+import { transferAt, type TransferWithNeighbours } from "../../db/queries/transfer-at";
+import { parseTransferId } from "../_format/transfer-id";
+import { read } from "./read";
+import { type SitePage, sitePage } from "./site-page";
+
+/** Minutes on each side of the transfer that the picture can show. The first is what it shows unasked. */
+export const AROUND_MINUTES = [10, 3, 1] as const;
+
+/** Samples of twenty minutes at ten a second: more than any log has that this is made for. */
+const MAX_SAMPLES = 12_000;
+
+export type TransferPage = SitePage &
+  TransferWithNeighbours & {
+    fromMs: number;
+    toMs: number;
+    /** Null where the site has no samples there any more. */
+    stretch: SampleStretch | null;
+  };
+
+/** One transfer with the samples around it, or the page that says there is none. */
+export async function transferPage(slug: string, id: string, minutes: number = AROUND_MINUTES[0]): Promise<TransferPage> {
+  const atMs = parseTransferId(decodeURIComponent(id));
+  if (atMs === null) notFound();
+  const page = await sitePage(slug);
+  const { siteId } = page.site;
+  const found = await read((database) => transferAt(database, siteId, atMs));
+  if (found === null) notFound();
+  const [fromMs, toMs] = [atMs - minutes * 60_000, atMs + minutes * 60_000];
+  const stretch = await read((database) => samplesBetween(database, siteId, fromMs, toMs, MAX_SAMPLES));
+  return { ...page, ...found, fromMs, toMs, stretch };
+}

@@ -1,0 +1,274 @@
+import type { Metadata } from "next";
+import Link from "next/link";
+import { neighbourMonth } from "../../../../db/queries/local-month";
+import { ratingsAt, ratingsPeriods } from "../../../../src/analysis/ratings-in-force";
+import { clockOf } from "../../../../src/report/format";
+import { monthSummary, periodTimes } from "../../../../src/report/month-summary";
+import { noteSentence } from "../../../../src/report/note-sentence";
+import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
+import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
+import { formatInstant, formatMonth } from "../../../_format/local-time";
+import { formatPercent } from "../../../_format/percent";
+import { formatKw, formatKwh } from "../../../_format/power";
+import { Behind } from "../../../_parts/behind";
+import { DataTable } from "../../../_parts/data-table";
+import { Drawing, Key } from "../../../_parts/drawing";
+import { Entry } from "../../../_parts/entry";
+import { Freshness } from "../../../_parts/freshness";
+import { LoadingCalendar } from "../../../_parts/loading-calendar";
+import { Empty, Message } from "../../../_parts/message";
+import { Sheet } from "../../../_parts/sheet";
+import { energyByDay, sharesPresent } from "../../../_tables/energy-by-day";
+import { loadingByHour } from "../../../_tables/loading-by-hour";
+import { nearLimitByQuantity, nearLimitIntervals } from "../../../_tables/near-limit-intervals";
+import { transfersByCause } from "../../../_tables/transfers-by-cause";
+import styles from "./month.module.css";
+
+export async function generateMetadata({ params }: PageProps<"/sites/[site]/[month]">): Promise<Metadata> {
+  const { month } = await params;
+  return { title: /^\d{4}-\d\d$/.test(month) ? formatMonth(month) : "Not found" };
+}
+
+export default async function Month({ params }: PageProps<"/sites/[site]/[month]">) {
+  const { site: slug, month } = await params;
+  const page = await monthPage(slug, month);
+  const { site, months, monthHref, results, before } = page;
+  const ratings = ratingsAt(ratingsPeriods(site.site.ratings, clockOf(site.timezone)), results.fromMs);
+  const summary = monthSummary(results, month, ratings, clockOf(site.timezone), before);
+  const base = `/sites/${site.slug}/${month}`;
+  return (
+    <Sheet
+      slug={site.slug}
+      siteName={site.name}
+      monthHref={monthHref}
+      here="month"
+      title={formatMonth(month)}
+      lead={<p>{summary.headline}</p>}
+      fields={[
+        { label: "Times", value: site.timezone },
+        {
+          label: "Covered by the log",
+          value: results.days.length === 0 ? "nothing" : formatPercent(periodTimes(results).coverage, 1),
+        },
+        {
+          label: "Rating",
+          value: `${formatKw(ratings.legLimitW)} a leg, ${formatKw(ratings.totalLimitW)} in all`,
+        },
+        {
+          label: "Results",
+          value:
+            results.revision === null
+              ? "none yet"
+              : `revision ${results.revision}, ${formatInstant(site.resultsComputedAtMs, site.timezone, false)}`,
+        },
+      ]}
+    >
+      <MonthLinks base={`/sites/${site.slug}`} month={month} months={months} />
+      <Freshness
+        slug={site.slug}
+        timezone={site.timezone}
+        revision={{
+          samplesRevision: results.samplesRevision,
+          resultsRevision: results.revision,
+          resultsComputedAtMs: site.resultsComputedAtMs,
+        }}
+      />
+      {results.days.length === 0 ? (
+        <Empty title={`There are no samples of ${formatMonth(month)}.`}>
+          <p>
+            {months.length === 0 ? (
+              <Link href={`/sites/${site.slug}/logs`}>Import the first log</Link>
+            ) : (
+              <>
+                The site has samples from {formatMonth(months[0])} to {formatMonth(months[months.length - 1])}.{" "}
+                <Link href={`/sites/${site.slug}/logs`}>Import a log</Link> that covers this month too.
+              </>
+            )}
+          </p>
+        </Empty>
+      ) : (
+        <>
+          <ul className={styles.statements}>
+            {summary.statements.map(({ code, text }) => (
+              <li key={code}>{text}</li>
+            ))}
+          </ul>
+          {summary.advice.length === 0 ? null : (
+            <Entry title="What to do next, with the figure that speaks for it.">
+              <ol className={styles.advice}>
+                {summary.advice.map(({ code, text }) => (
+                  <li key={code}>{text}</li>
+                ))}
+              </ol>
+              <p className={styles.caution}>
+                Work inside the panel, on the battery or on the service is for licensed people under the local
+                code. Figures from a log don’t replace a protective device’s rating.
+              </p>
+            </Entry>
+          )}
+          <Loading page={page} base={base} />
+          <Transfers page={page} base={base} />
+          <NearLimit page={page} base={base} />
+          <Energy page={page} base={base} />
+          <Notes page={page} />
+        </>
+      )}
+    </Sheet>
+  );
+}
+
+function MonthLinks({ base, month, months }: { base: string; month: string; months: readonly string[] }) {
+  const [earlier, later] = [neighbourMonth(month, -1), neighbourMonth(month, 1)];
+  const link = (to: string, text: string) => (months.includes(to) ? <Link href={`${base}/${to}`}>{text}</Link> : <span />);
+  if (months.length < 2 && months.includes(month)) return null;
+  return (
+    <nav className={styles.months} aria-label="Months">
+      {link(earlier, `← ${formatMonth(earlier)}`)}
+      {link(later, `${formatMonth(later)} →`)}
+    </nav>
+  );
+}
+
+type Part = { page: MonthPage; base: string };
+
+function Loading({ page: { site, results }, base }: Part) {
+  const table = loadingByHour(results.hours, results.transfers, site.timezone);
+  return (
+    <Entry
+      title="How near the loads came to the rating, hour by hour."
+      aside={
+        <p>
+          The figure is the hour’s greatest loading of L1, L2 or the total: 1.00 is at the rating. Hours near it
+          are underlined, hours above it ruled twice.
+        </p>
+      }
+    >
+      {results.hours.some(({ peakLoading }) => peakLoading !== null) ? (
+        <LoadingCalendar
+          hours={table.rows}
+          dates={datesOf(results.month)}
+          timezone={site.timezone}
+          transfersHref={`/sites/${site.slug}/transfers`}
+        />
+      ) : (
+        <Empty title="There is no load in this log.">
+          <p>Loading needs the load of the legs or of both together.</p>
+        </Empty>
+      )}
+      <Behind table={table} csvHref={`${base}/tables/loading-by-hour.csv`} />
+    </Entry>
+  );
+}
+
+function Transfers({ page: { site, results }, base }: Part) {
+  const transfersHref = `/sites/${site.slug}/transfers`;
+  const table = transfersByCause(results.transfers, (cause) => `${transfersHref}?month=${results.month}&cause=${cause}`);
+  return (
+    <Entry
+      title="Why the loads went over to the utility."
+      aside={
+        results.transfers.length === 0 ? undefined : (
+          <p>
+            <Link href={`${transfersHref}?month=${results.month}`}>All transfers of the month</Link>
+          </p>
+        )
+      }
+    >
+      {results.transfers.length === 0 ? (
+        <Empty title="No transfer began in this month, as far as the log covers it." />
+      ) : (
+        <>
+          <DataTable table={table} bars={{ of: (row) => row.transfers, title: "" }} />
+          <p className={styles.file}>
+            <a className="no-print" href={`${base}/tables/transfers-by-cause.csv`} download>
+              Download as CSV<span className="visually-hidden">: {table.caption}</span>
+            </a>
+          </p>
+        </>
+      )}
+    </Entry>
+  );
+}
+
+function NearLimit({ page: { site, results }, base }: Part) {
+  const byQuantity = nearLimitByQuantity(results.nearLimit);
+  const { nearLimitEnter, nearLimitLeave } = site.site.settings;
+  return (
+    <Entry
+      title="How long each leg ran near its limit."
+      aside={
+        <p>
+          Near the limit is a loading of {nearLimitEnter.toFixed(2)} or more, until it falls under{" "}
+          {nearLimitLeave.toFixed(2)}.
+        </p>
+      }
+    >
+      {byQuantity.rows.length === 0 ? (
+        <Empty title="Nothing ran near its limit, as far as the log covers the month." />
+      ) : (
+        <DataTable table={byQuantity} bars={{ of: (row) => row.durationS, title: "near the limit" }} />
+      )}
+      <Behind
+        table={nearLimitIntervals(results.nearLimit, site.timezone)}
+        csvHref={`${base}/tables/near-limit-intervals.csv`}
+      />
+    </Entry>
+  );
+}
+
+function Energy({ page: { results }, base }: Part) {
+  const { days, total } = results;
+  const table = energyByDay(days);
+  const marks = { solar: "plain", battery: "slanted", grid: "level", generator: "spots", unknown: "slanted" } as const;
+  return (
+    <Entry
+      title="Where the energy of the loads came from, day by day."
+      aside={
+        <>
+          <p>Each bar is a day’s load; the figure on top is its sum in kWh.</p>
+          {days.some(isPartly) ? <p>* The log covers only a part of this day.</p> : null}
+        </>
+      }
+    >
+      <Drawing
+        label="A bar a day, stacked by where the load’s energy came from; the table behind it has the figures."
+        height={300}
+        narrowHeight={240}
+        option={(narrow) => energyByDayOption(days, datesOf(results.month), narrow)}
+        legend={sharesPresent(days).map(({ key, title, colour }) => (
+          <Key key={key} mark={marks[colour]} colour={`var(--${colour})`}>
+            {title} {formatKwh(total?.[key])}
+          </Key>
+        ))}
+      />
+      <Behind table={table} csvHref={`${base}/tables/energy-by-day.csv`} />
+    </Entry>
+  );
+}
+
+function Notes({ page: { site, results } }: { page: MonthPage }) {
+  if (results.notes.length === 0 && results.gaps.length === 0) return null;
+  return (
+    <Entry title="What these figures stand on.">
+      {results.notes.length === 0 ? null : (
+        <ul className={styles.notes}>
+          {results.notes.map((note, at) => (
+            // biome-ignore lint/suspicious/noArrayIndexKey: notes never move
+            <li key={at}>{noteSentence(note, clockOf(site.timezone))}</li>
+          ))}
+        </ul>
+      )}
+      {results.gaps.length === 0 ? null : (
+        <Message title="Gaps of the log">
+          <ul className={styles.notes}>
+            {results.gaps.map(({ fromMs, toMs }) => (
+              <li key={fromMs}>
+                {formatInstant(fromMs, site.timezone)} to {formatInstant(toMs, site.timezone)}
+              </li>
+            ))}
+          </ul>
+        </Message>
+      )}
+    </Entry>
+  );
+}

@@ -1,0 +1,36 @@
+import { answer } from "../../../../../_data/answer";
+import { csvFile } from "../../../../../_data/csv-file";
+import { monthPage } from "../../../../../_data/month-page";
+import { energyByDay } from "../../../../../_tables/energy-by-day";
+import { loadingByHour } from "../../../../../_tables/loading-by-hour";
+import { nearLimitByQuantity, nearLimitIntervals } from "../../../../../_tables/near-limit-intervals";
+import { transfersTable } from "../../../../../_tables/transfers";
+import { transfersByCause } from "../../../../../_tables/transfers-by-cause";
+
+/** The tables behind a month's pictures, as files. */
+export function GET(
+  _: Request,
+  { params }: RouteContext<"/sites/[site]/[month]/tables/[table]">,
+): Promise<Response> {
+  return answer(async () => {
+    const { site: slug, month, table } = await params;
+    const { site, results } = await monthPage(slug, month);
+    const of = `${site.slug}-${month}`;
+    switch (table) {
+      case "loading-by-hour.csv":
+        return csvFile(loadingByHour(results.hours, results.transfers, site.timezone), of);
+      case "energy-by-day.csv":
+        return csvFile(energyByDay(results.days), of);
+      case "transfers-by-cause.csv":
+        return csvFile(transfersByCause(results.transfers), of);
+      case "near-limit-by-leg.csv":
+        return csvFile(nearLimitByQuantity(results.nearLimit), of);
+      case "near-limit-intervals.csv":
+        return csvFile(nearLimitIntervals(results.nearLimit, site.timezone), of);
+      case "transfers.csv":
+        return csvFile(transfersTable(results.transfers, site.timezone), of);
+      default:
+        return new Response("There is no such table.\n", { status: 404 });
+    }
+  });
+}

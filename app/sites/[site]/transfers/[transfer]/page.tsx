@@ -1,0 +1,237 @@
+import type { Metadata } from "next";
+import Link from "next/link";
+import { ratingsAt, ratingsPeriods } from "../../../../../src/analysis/ratings-in-force";
+import type { Transfer } from "../../../../../src/analysis/results";
+import { certaintyName } from "../../../../../src/report/cause-words";
+import { evidenceSentence } from "../../../../../src/report/evidence-sentence";
+import { clockOf } from "../../../../../src/report/format";
+import { transferSentence } from "../../../../../src/report/transfer-sentence";
+import { aroundTransferHeight, aroundTransferOption } from "../../../../_charts/around-transfer";
+import { transferStretch } from "../../../../_charts/transfer-stretch";
+import { AROUND_MINUTES, type TransferPage, transferPage } from "../../../../_data/transfer-page";
+import { formatDuration } from "../../../../_format/duration";
+import { formatInstant, localTime } from "../../../../_format/local-time";
+import { parseTransferId, transferId } from "../../../../_format/transfer-id";
+import { causeTitle } from "../../../../_format/words";
+import { Behind } from "../../../../_parts/behind";
+import { Drawing, Key } from "../../../../_parts/drawing";
+import { Entry } from "../../../../_parts/entry";
+import { Freshness } from "../../../../_parts/freshness";
+import { Empty } from "../../../../_parts/message";
+import { Sheet } from "../../../../_parts/sheet";
+import { samplesTable } from "../../../../_tables/samples";
+import styles from "./transfer.module.css";
+
+type Props = PageProps<"/sites/[site]/transfers/[transfer]">;
+
+export async function generateMetadata({ params }: Props): Promise<Metadata> {
+  const atMs = parseTransferId(decodeURIComponent((await params).transfer));
+  return { title: atMs === null ? "Not found" : `Transfer ${new Date(atMs).toISOString().slice(0, 10)}` };
+}
+
+/** Evidence that has a place of its own on the sheet, apart from the list. */
+const APART = new Set(["interval-hides", "without-grid"]);
+
+export default async function TransferSheet({ params, searchParams }: Props) {
+  const { site: slug, transfer: id } = await params;
+  const asked = Number((await searchParams).around);
+  const minutes = AROUND_MINUTES.find((some) => some === asked) ?? AROUND_MINUTES[0];
+  const page = await transferPage(slug, id, minutes);
+  const { site, monthHref, transfer, beforeMs, afterMs } = page;
+  const clock = clockOf(site.timezone);
+  const at = localTime(transfer.atMs, site.timezone);
+  const ratings = ratingsAt(ratingsPeriods(site.site.ratings, clock), transfer.atMs);
+  const base = `/sites/${site.slug}/transfers`;
+  return (
+    <Sheet
+      slug={site.slug}
+      siteName={site.name}
+      monthHref={monthHref === null ? null : `/sites/${site.slug}/${at.month}`}
+      here="transfers"
+      title={`Transfer of ${at.day}, ${at.clockWithSeconds}`}
+      lead={<p>{transferSentence(transfer, ratings, clock)}</p>}
+      fields={[
+        { label: "Cause", value: `${causeTitle(transfer.cause)}, ${certaintyName(transfer.certainty)}` },
+        {
+          label: "Over to",
+          value: `the ${transfer.to}, ${transfer.lowerBound ? "at least " : ""}${formatDuration(transfer.onUtilityS)}`,
+        },
+        {
+          label: "Back",
+          value: transfer.returnedAtMs === null ? "not in the log" : formatInstant(transfer.returnedAtMs, site.timezone),
+        },
+        { label: "Times", value: `${site.timezone} (${at.zone})` },
+        { label: "Results", value: site.resultsRevision === null ? "none" : `revision ${site.resultsRevision}` },
+      ]}
+    >
+      <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
+      <Around page={page} minutes={minutes} base={base} limits={ratings} />
+      <StandsOn transfer={transfer} timezone={site.timezone} />
+      <nav className={`${styles.neighbours} no-print`} aria-label="Other transfers">
+        {beforeMs === null ? (
+          <span />
+        ) : (
+          <Link href={`${base}/${transferId(beforeMs)}`}>← {formatInstant(beforeMs, site.timezone, false)}</Link>
+        )}
+        <Link href={base}>All transfers</Link>
+        {afterMs === null ? (
+          <span />
+        ) : (
+          <Link href={`${base}/${transferId(afterMs)}`}>{formatInstant(afterMs, site.timezone, false)} →</Link>
+        )}
+      </nav>
+    </Sheet>
+  );
+}
+
+function Around({
+  page: { site, transfer, fromMs, toMs, stretch },
+  minutes,
+  base,
+  limits,
+}: {
+  page: TransferPage;
+  minutes: number;
+  base: string;
+  limits: { legLimitW: number; totalLimitW: number };
+}) {
+  const here = `${base}/${transferId(transfer.atMs)}`;
+  const nav = (
+    <nav aria-label="Minutes around the transfer" className="no-print">
+      <ul className={styles.zoom}>
+        {AROUND_MINUTES.map((some) => (
+          <li key={some}>
+            <Link
+              href={some === AROUND_MINUTES[0] ? here : `${here}?around=${some}`}
+              aria-current={some === minutes ? "true" : undefined}
+              scroll={false}
+            >
+              ± {some} min
+            </Link>
+          </li>
+        ))}
+      </ul>
+    </nav>
+  );
+  if (stretch === null || stretch.series.timesMs.length === 0) {
+    return (
+      <Entry title="What the log shows around it." aside={nav}>
+        <Empty title="There are no samples here.">
+          <p>The results are older than the samples; they are being computed anew.</p>
+        </Empty>
+      </Entry>
+    );
+  }
+  const drawn = transferStretch(stretch.series, stretch.nominalMs, { fromMs, toMs, timezone: site.timezone });
+  const height = aroundTransferHeight(drawn);
+  const missing = [
+    drawn.l1W === null || drawn.l2W === null ? "load of each leg" : null,
+    drawn.batteryA === null ? "battery current" : null,
+    drawn.socPct === null ? "state of charge" : null,
+    drawn.sources === null ? "source" : null,
+  ].filter((name) => name !== null);
+  return (
+    <Entry
+      title="The legs about zero, L1 upwards and L2 downwards, each against its rating."
+      aside={
+        <>
+          {nav}
+          <p>What is lopsided here is imbalance. The band on top says what carried the loads.</p>
+          {missing.length === 0 ? null : <p>Not in this log: {missing.join(", ")}.</p>}
+        </>
+      }
+    >
+      {drawn.l1W === null && drawn.l2W === null && drawn.loadW === null ? (
+        <Empty title="There is no load in this log here.">
+          <p>The picture needs the power of the legs, or of both together.</p>
+        </Empty>
+      ) : (
+        <Drawing
+          label={`Load of L1 and L2 in the ${minutes} minutes before and after the transfer; the table behind it has every sample.`}
+          height={height}
+          option={(narrow) =>
+            aroundTransferOption(
+              drawn,
+              {
+                atMs: transfer.atMs,
+                returnedAtMs: transfer.returnedAtMs,
+                legLimitW: limits.legLimitW,
+                totalLimitW: limits.totalLimitW,
+              },
+              narrow,
+            )
+          }
+          legend={
+            <>
+              {drawn.loadW === null ? (
+                <>
+                  <Key mark="solid" colour="var(--l1)">
+                    L1, upwards
+                  </Key>
+                  <Key mark="dashed" colour="var(--l2)">
+                    L2, downwards
+                  </Key>
+                </>
+              ) : (
+                <Key mark="solid" colour="var(--ink)">
+                  Load of both legs
+                </Key>
+              )}
+              {drawn.batteryA === null ? null : (
+                <Key mark="solid" colour="var(--battery)">
+                  Battery current, discharging above zero
+                </Key>
+              )}
+              {drawn.socPct === null ? null : (
+                <Key mark="dotted" colour="var(--ink-soft)">
+                  State of charge
+                </Key>
+              )}
+            </>
+          }
+        />
+      )}
+      {stretch.cut ? <p>The log has more samples here than are drawn; the picture ends early.</p> : null}
+      <Behind
+        table={samplesTable(stretch.series, stretch.faultWords, site.timezone)}
+        csvHref={`${here}/samples.csv`}
+      />
+    </Entry>
+  );
+}
+
+function StandsOn({ transfer, timezone }: { transfer: Transfer; timezone: string }) {
+  const clock = clockOf(timezone);
+  const sentences = (of: (code: string) => boolean) =>
+    transfer.evidence.filter(({ code }) => of(code)).map((evidence) => evidenceSentence(evidence, clock));
+  const hidden = sentences((code) => code === "interval-hides");
+  const withoutGrid = sentences((code) => code === "without-grid");
+  return (
+    <>
+      <Entry title="What the cause stands on.">
+        <ul className={styles.evidence}>
+          {sentences((code) => !APART.has(code)).map((text) => (
+            <li key={text}>{text}</li>
+          ))}
+        </ul>
+        {transfer.alsoHolds.length === 0 ? null : (
+          <p>Other causes that hold too: {transfer.alsoHolds.map((cause) => causeTitle(cause)).join(", ")}.</p>
+        )}
+      </Entry>
+      {hidden.length === 0 ? null : (
+        <Entry title="What the log can’t show.">
+          {hidden.map((text) => (
+            <p key={text}>{text}</p>
+          ))}
+        </Entry>
+      )}
+      {withoutGrid.length === 0 ? null : (
+        <Entry title="What it would have been without a grid.">
+          {withoutGrid.map((text) => (
+            <p key={text}>{text}</p>
+          ))}
+        </Entry>
+      )}
+    </>
+  );
+}
