@@ -127,8 +127,8 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
     if (pendingFooters.length > 0) rejectFooters();
     firstRowSeen = true;
     const second = times.second();
-    // NaN is equal to nothing: this is the usual case, a time that happened once.
-    if (second === second) {
+    // NaN is the usual case, a time that happened once.
+    if (!Number.isNaN(second)) {
       at = settleRepeated(at, second);
       if (Number.isNaN(at)) {
         reject("cell.time-ambiguous", line, timeA, text, timeRule);
@@ -144,13 +144,13 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
       const cell = cells[index[k]];
       let value = numbers.read(cell);
       if (minusIndex[k] >= 0) {
-        if (value !== value && numbers.bad()) countBadNumber(cell, line, k, index[k]);
+        if (Number.isNaN(value) && numbers.bad()) countBadNumber(cell, line, k, index[k]);
         const minus = cells[minusIndex[k]];
         const down = numbers.read(minus);
-        if (down !== down && numbers.bad()) countBadNumber(minus, line, k, minusIndex[k]);
+        if (Number.isNaN(down) && numbers.bad()) countBadNumber(minus, line, k, minusIndex[k]);
         // Of a one-way pair the idle side is often left empty; both empty is missing.
-        value = value === value ? (down === down ? value - down : value) : -down;
-      } else if (value !== value) {
+        value = Number.isNaN(value) ? -down : Number.isNaN(down) ? value : value - down;
+      } else if (Number.isNaN(value)) {
         if (numbers.bad()) countBadNumber(cell, line, k, index[k]);
         values[k][n] = value;
         continue;
@@ -166,7 +166,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
         values[k][n] = value + 0;
         good++;
       } else {
-        if (value === value) countOutOfRange(cell, line, k);
+        if (!Number.isNaN(value)) countOutOfRange(cell, line, k);
         values[k][n] = Number.NaN;
       }
     }
@@ -229,7 +229,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   }
 
   function takeOddTime(cells: readonly string[], line: number, text: string, at: number): void {
-    if (at === at) {
+    if (!Number.isNaN(at)) {
       reject("cell.time-out-of-range", line, timeA, text, timeRule);
     } else if (!times.onClock()) {
       reject("cell.time-not-on-clock", line, timeA, text, timeRule);
