@@ -15,10 +15,16 @@ export function transferSentence(transfer: Transfer, ratings: Ratings, clock: Lo
 }
 
 function reason(transfer: Transfer, ratings: Ratings): string {
-  if (transfer.cause === "overload" && transfer.certainty === "seen" && transfer.peakLoading !== null) {
+  if (transfer.cause === "overload" && transfer.peakLoading !== null) {
     const total = transfer.limiting === "total";
     const limitW = total ? ratings.totalLimitW : ratings.legLimitW;
-    return `because ${total ? "the two legs together" : transfer.limiting} asked for ${formatPower(transfer.peakLoading * limitW)} and ${total ? "their" : "its"} limit is ${formatPower(limitW)}`;
+    const asked = `${total ? "the two legs together" : transfer.limiting} asked for ${formatPower(transfer.peakLoading * limitW)}`;
+    const limit = `${total ? "their" : "its"} limit is ${formatPower(limitW)}`;
+    if (transfer.certainty === "seen") return `because ${asked} and ${limit}`;
+    if (transfer.evidence.some((one) => one.code === "return-delay") && transfer.peakLoading < 1) {
+      return `most likely because of an overload between two samples: ${asked}, ${limit}, and it came back when the return delay ran out`;
+    }
+    return `most likely because ${asked} shortly before and ${limit}`;
   }
   if (transfer.cause === "unexplained") return "for a reason that the log doesn't show";
   if (transfer.cause === "in-gap") return "some time in a gap of the log";

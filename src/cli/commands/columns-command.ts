@@ -1,0 +1,33 @@
+import type { Command } from "../command";
+import { logFile } from "../log-file";
+import { sniffFile } from "../map-log";
+import { printJson } from "../print-json";
+import { requiredWords } from "../required";
+
+const COMMAND = { name: "columns", usage: "legroom columns LOG.csv [--columns columns.json] [--json]" };
+
+/** `columns`: the inferred column map, with the evidence for each choice. */
+export const columnsCommand: Command = {
+  ...COMMAND,
+  summary: "prints the inferred column map with the evidence for each choice",
+  description:
+    "With --json it prints a columns.json with `evidence` and `ask` (what a person must settle) beside its keys.",
+  options: { columns: { type: "string" }, json: { type: "boolean" } },
+  async run(input) {
+    const [path] = requiredWords(COMMAND, input, "a log");
+    const sniffed = await sniffFile(await logFile(path), input.text("columns"), false);
+    if (input.flag("json")) {
+      await printJson({ ...(sniffed.map ?? { version: 1 }), evidence: sniffed.evidence, ask: sniffed.ask });
+      return sniffed.map === null && sniffed.ask.length === 0 ? 1 : 0;
+    }
+    for (const one of sniffed.evidence) {
+      const value = typeof one.value === "string" ? one.value : JSON.stringify(one.value);
+      process.stdout.write(
+        `${one.choice}: ${value} (${one.from}, ${Math.round(one.confidence * 100)} %) ${one.figures}\n`,
+      );
+    }
+    for (const one of sniffed.ask)
+      process.stdout.write(`to settle: ${one.choice}: ${one.why} ${one.options.join(" | ")}\n`);
+    return 0;
+  },
+};

@@ -1,0 +1,118 @@
+import { AppError } from "../../../db/app-error";
+import { importLog } from "../../../db/writes/import-log";
+import { runDueJobs } from "../../../db/writes/run-due-jobs";
+import { clockOf, formatLocalTime } from "../../report/format";
+import { noteSentence } from "../../report/note-sentence";
+import { recordsText } from "../../report/review-text";
+import type { Command } from "../command";
+import { CommandError } from "../command-error";
+import { findSite } from "../find-site";
+import { logFile } from "../log-file";
+import { mapLog } from "../map-log";
+import { printJson } from "../print-json";
+import { progressLine } from "../progress-line";
+import { requiredText, requiredWords } from "../required";
+import { withDatabase } from "../with-database";
+
+const COMMAND = {
+  name: "import",
+  usage:
+    "legroom import LOG.csv… --site NAME [--logger main] [--columns columns.json] [--strict] [--all-or-nothing] [--json]",
+};
+
+/** `import`: takes logs into the database, each whole or not at all. */
+export const importCommand: Command = {
+  ...COMMAND,
+  summary: "takes logs into the database",
+  description: `Each log is taken whole or not at all, and kept as it came; the same log twice changes nothing. A row
+that can't be taken is counted and listed; with --all-or-nothing one such row refuses the log. Ctrl-C stops
+and leaves nothing of the log under way.`,
+  options: {
+    site: { type: "string" },
+    logger: { type: "string" },
+    columns: { type: "string" },
+    strict: { type: "boolean" },
+    "all-or-nothing": { type: "boolean" },
+    json: { type: "boolean" },
+  },
+  async run(input) {
+    const paths = requiredWords(COMMAND, input, "a log");
+    const name = requiredText(COMMAND, input, "site");
+    const cancel = new AbortController();
+    const stop = () =>
+      cancel.abort(new AppError("cancelled", "Stopped; nothing of the log under way was stored."));
+    process.once("SIGINT", stop);
+    process.once("SIGTERM", stop);
+    try {
+      return await withDatabase(async (database) => {
+        const { siteId, site } = await findSite(database, name);
+        const clock = clockOf(site.timezone);
+        const loggerName = input.text("logger") ?? site.loggers[0].name;
+        const outcomes: unknown[] = [];
+        for (const path of paths) {
+          const receivedAtMs = Date.now();
+          const log = await mapLog(await logFile(path), input.text("columns"), {
+            strict: input.flag("strict"),
+            siteZone: site.timezone,
+            receivedAtMs,
+          });
+          for (const note of log.notes)
+            process.stderr.write(`${log.source.name}: ${noteSentence(note, clock)}\n`);
+          const line = progressLine(log.source.name);
+          const outcome = await importLog(database, {
+            siteId,
+            loggerName,
+            source: log.source,
+            columnMap: log.map,
+            evidence: log.evidence,
+            guessed: [...log.guessed],
+            allOrNothing: input.flag("all-or-nothing"),
+            receivedAtMs,
+            signal: cancel.signal,
+            onProgress: ({ bytes, totalBytes, rows }) => line.show({ bytes, totalBytes, rows }),
+          });
+          line.end();
+          if (outcome.kind === "refused") throw refusal(log.source.name, outcome.verdict);
+          outcomes.push(outcome);
+          if (input.flag("json")) continue;
+          if (outcome.kind === "already-there") {
+            const at =
+              outcome.importedAtMs === null ? "" : ` on ${formatLocalTime(outcome.importedAtMs, clock)}`;
+            process.stdout.write(
+              `${log.source.name}: was imported already${at} as "${outcome.name}"; nothing changed.\n`,
+            );
+          } else {
+            const { verdict } = outcome;
+            process.stdout.write(
+              `${recordsText({ name: log.source.name, ...verdict.counts, codes: verdict.codes as { [code: string]: number } })}\n`,
+            );
+          }
+        }
+        await runDueJobs(database, { siteId, wait: true, signal: cancel.signal });
+        if (input.flag("json")) await printJson({ version: 1, logs: outcomes });
+        return 0;
+      });
+    } finally {
+      process.off("SIGINT", stop);
+      process.off("SIGTERM", stop);
+    }
+  },
+};
+
+function refusal(
+  name: string,
+  verdict: Extract<Awaited<ReturnType<typeof importLog>>, { kind: "refused" }>["verdict"],
+): CommandError {
+  if (verdict.refused) {
+    const { problem } = verdict;
+    return new CommandError(1, `${problem.what} (${problem.code})`, [
+      `Where: ${problem.where}`,
+      problem.hint,
+    ]);
+  }
+  return new CommandError(
+    1,
+    `${name}: ${verdict.counts.rejected} of ${verdict.counts.records} rows can't be taken, and --all-or-nothing refuses the log for that.`,
+    verdict.rejects.slice(0, 10).map((row) => `line ${row.line}: ${row.code} "${row.text}"`),
+  );
+}

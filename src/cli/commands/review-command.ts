@@ -1,0 +1,69 @@
+import { clockOf } from "../../report/format";
+import { type FileCounts, reviewJson } from "../../report/review-json";
+import { reviewText } from "../../report/review-text";
+import type { Command } from "../command";
+import { CommandError } from "../command-error";
+import { logFile } from "../log-file";
+import { type MapLogResult, mapLog } from "../map-log";
+import { printJson } from "../print-json";
+import { progressLine } from "../progress-line";
+import { readSiteFile } from "../read-site-file";
+import { requiredText, requiredWords } from "../required";
+import { reviewLogs } from "../review-logs";
+
+const USAGE = "legroom review LOG.csv… --site site.json [--columns columns.json] [--strict] [--json]";
+
+/** `review`: the whole analysis of logs, no database, nothing kept. */
+export const reviewCommand: Command = {
+  name: "review",
+  summary: "the whole analysis of one or more logs; no database, nothing kept",
+  usage: USAGE,
+  description: `Reads the logs of one logger and prints what they show: coverage, near-limit intervals, transfers with
+their causes, energy shares. Without --columns the columns are inferred, with part of a map the rest; with
+--strict nothing is. --site is a site.json (ratings, time zone). --json prints one JSON object.`,
+  options: {
+    site: { type: "string" },
+    columns: { type: "string" },
+    strict: { type: "boolean" },
+    json: { type: "boolean" },
+  },
+  async run(input) {
+    const paths = requiredWords({ name: "review", usage: USAGE }, input, "a log");
+    const { site } = await readSiteFile(requiredText({ name: "review", usage: USAGE }, input, "site"));
+    const receivedAtMs = Date.now();
+    const logs: MapLogResult[] = [];
+    for (const path of paths) {
+      logs.push(
+        await mapLog(await logFile(path), input.text("columns"), {
+          strict: input.flag("strict"),
+          siteZone: site.timezone,
+          receivedAtMs,
+        }),
+      );
+    }
+    const lines = new Map(logs.map((log) => [log, progressLine(log.source.name)]));
+    const review = await reviewLogs(site, logs, {
+      receivedAtMs,
+      onProgress: (log, { bytes, rows }) =>
+        lines.get(log as MapLogResult)?.show({ bytes, rows, totalBytes: log.source.sizeBytes }),
+    });
+    for (const line of lines.values()) line.end();
+    if (review.refused) {
+      const { problem } = review.verdict;
+      throw new CommandError(1, `${problem.what} (${problem.code})`, [
+        `Where: ${problem.where}`,
+        problem.hint,
+      ]);
+    }
+    const files: FileCounts[] = review.verdicts.map((verdict) => ({
+      name: verdict.name,
+      ...verdict.counts,
+      codes: verdict.codes as { [code: string]: number },
+    }));
+    const clock = clockOf(site.timezone);
+    const notes = [...logs.flatMap((log) => log.notes), ...review.notes];
+    if (input.flag("json")) await printJson(reviewJson(review.result, site, files, clock, notes));
+    else process.stdout.write(reviewText(review.result, site, files, clock, notes));
+    return 0;
+  },
+};

@@ -1,0 +1,108 @@
+import type { FaultWord, NumericChannel, Series } from "../analysis/series";
+import type { SampleBatch, SampleSink } from "../ingest/sample-sink";
+
+/** Conflicts of one log whose lines are kept; all are counted. */
+const MAX_CONFLICT_LINES = 10_000;
+const SERIES_ROWS = 8192;
+
+/** Samples of several logs of one logger, folded in memory in the order of the logs. */
+export type Fold = {
+  /** The sink of the next log. */
+  sink(): SampleSink;
+  /** The folded samples in ascending time, in pieces. */
+  series(): Generator<Series>;
+  faultWords(): readonly FaultWord[];
+};
+
+/** One sample: its channel values, source and fault, in that order. */
+type Row = { atMs: number; values: Float32Array; source: number; fault: number };
+
+/**
+ * A fold of logs that may overlap: of samples at the same instant the first one stands, equal ones are
+ * duplicates, others conflicts.
+ *
+ * @param channels channels of any of the logs, in storage order
+ */
+export function createFold(channels: readonly NumericChannel[], hasSource: boolean, hasFault: boolean): Fold {
+  const rows = new Map<number, Row>();
+  const words: FaultWord[] = [];
+
+  function createSink(): SampleSink {
+    let own: Row[] = [];
+    let lines: number[] = [];
+    return {
+      begin: async () => {},
+      batch: async (batch) => {
+        for (let i = 0; i < batch.timesMs.length; i++) {
+          own.push(rowOf(batch, i, channels));
+          lines.push(batch.lines[i]);
+        }
+      },
+      restart: async () => {
+        own = [];
+        lines = [];
+      },
+      end: async (faultWords) => {
+        const fault = faultWords.map((word) => indexOf(words, word));
+        let duplicates = 0;
+        let conflicts = 0;
+        const conflictLines: number[] = [];
+        own.forEach((row, i) => {
+          if (row.fault > 0) row.fault = fault[row.fault - 1];
+          const there = rows.get(row.atMs);
+          if (there === undefined) rows.set(row.atMs, row);
+          else if (equal(there, row)) duplicates++;
+          else {
+            conflicts++;
+            if (conflictLines.length < MAX_CONFLICT_LINES) conflictLines.push(lines[i]);
+          }
+        });
+        return { duplicates, conflicts, conflictLines };
+      },
+    };
+  }
+
+  return {
+    sink: createSink,
+    faultWords: () => words,
+    *series() {
+      const sorted = [...rows.values()].sort((a, b) => a.atMs - b.atMs);
+      for (let from = 0; from < sorted.length; from += SERIES_ROWS) {
+        const piece = sorted.slice(from, from + SERIES_ROWS);
+        const columns: { [C in NumericChannel]?: Float32Array } = {};
+        channels.forEach((channel, c) => {
+          columns[channel] = Float32Array.from(piece, (row) => row.values[c]);
+        });
+        yield {
+          timesMs: Float64Array.from(piece, (row) => row.atMs),
+          channels: columns,
+          sources: hasSource ? Uint8Array.from(piece, (row) => row.source) : null,
+          faults: hasFault ? Uint16Array.from(piece, (row) => row.fault) : null,
+        };
+      }
+    },
+  };
+}
+
+function rowOf(batch: SampleBatch, i: number, channels: readonly NumericChannel[]): Row {
+  const values = new Float32Array(channels.length);
+  channels.forEach((channel, c) => {
+    values[c] = batch.channels[channel]?.[i] ?? Number.NaN;
+  });
+  return { atMs: batch.timesMs[i], values, source: batch.sources?.[i] ?? 0, fault: batch.faults?.[i] ?? 0 };
+}
+
+function equal(a: Row, b: Row): boolean {
+  return (
+    a.source === b.source &&
+    a.fault === b.fault &&
+    a.values.every((value, c) => Object.is(value, b.values[c]) || value === b.values[c])
+  );
+}
+
+function indexOf(words: FaultWord[], word: FaultWord): number {
+  const at = words.findIndex((one) => one.code === word.code && one.meaning === word.meaning);
+  if (at >= 0) return at + 1;
+  words.push(word);
+  return words.length;
+}

@@ -1,0 +1,34 @@
+import { formatCount, formatDuration } from "../report/format";
+
+/** How far a long command is. */
+export type Progress = { bytes: number; totalBytes: number | null; rows: number };
+
+/** A line on standard error that is written over and over on a terminal, and now and then elsewhere. */
+export function progressLine(name: string): { show(progress: Progress): void; end(): void } {
+  const beganAt = performance.now();
+  const terminal = process.stderr.isTTY === true;
+  const everyMs = terminal ? 200 : 5000;
+  let shownAt = beganAt;
+  let shown = false;
+  return {
+    show({ bytes, totalBytes, rows }) {
+      const now = performance.now();
+      if (now - shownAt < everyMs) return;
+      shownAt = now;
+      shown = true;
+      const elapsedS = (now - beganAt) / 1000;
+      const perS = Math.round(rows / elapsedS);
+      const left =
+        totalBytes === null || bytes === 0
+          ? ""
+          : `, ${formatDuration(((totalBytes - bytes) / bytes) * elapsedS)} left`;
+      const part =
+        totalBytes === null || totalBytes === 0 ? "" : ` ${Math.floor((bytes / totalBytes) * 100)} %,`;
+      const line = `${name}:${part} ${formatCount(rows, "row")}, ${formatCount(perS, "row")} a second${left}`;
+      process.stderr.write(terminal ? `\r\x1b[K${line}` : `${line}\n`);
+    },
+    end() {
+      if (shown && terminal) process.stderr.write("\r\x1b[K");
+    },
+  };
+}

@@ -1,0 +1,160 @@
+import type { Note, ReviewResult } from "../analysis/results";
+import { createReview, type Review } from "../analysis/review";
+import { type FaultWord, NUMERIC_CHANNELS } from "../analysis/series";
+import type { LogSource } from "../ingest/log-source";
+import type { LogVerdict } from "../ingest/log-verdict";
+import { type LogProgress, readLog } from "../ingest/read-log";
+import type { SampleSink } from "../ingest/sample-sink";
+import type { ColumnMap } from "../site/column-map";
+import type { Site } from "../site/parse-site";
+import { createFold } from "./fold-logs";
+
+/** A log and how it is read. */
+export type MappedLog = { source: LogSource; map: ColumnMap; guessed: ReadonlySet<string> };
+
+/** What became of all logs, and what the analysis made of them. */
+export type LogsReview =
+  | { refused: true; verdict: Extract<LogVerdict, { refused: true }> }
+  | {
+      refused: false;
+      result: ReviewResult;
+      verdicts: Extract<LogVerdict, { refused: false }>[];
+      notes: Note[];
+    };
+
+/**
+ * Reads logs of one logger, one after the other, through the analysis, and keeps nothing. A single log
+ * streams with constant memory; several are folded first, since they may overlap: the sample that came
+ * first stands, an equal one is a duplicate, another a conflict.
+ */
+export async function reviewLogs(
+  site: Site,
+  logs: readonly MappedLog[],
+  options: { receivedAtMs: number; onProgress?: (log: MappedLog, progress: LogProgress) => void },
+): Promise<LogsReview> {
+  const first = await readAll(site, logs, options, null);
+  if (first.refused || first.lateFirstSocPct === null) return first;
+  // Definitions D10: the battery's stock begins at the first known SOC, which came late in this log.
+  return readAll(site, logs, options, first.lateFirstSocPct);
+}
+
+async function readAll(
+  site: Site,
+  logs: readonly MappedLog[],
+  options: Parameters<typeof reviewLogs>[2],
+  firstSocPct: number | null,
+): Promise<LogsReview & { lateFirstSocPct: number | null }> {
+  const channels = NUMERIC_CHANNELS.filter((channel) => logs.some(({ map }) => channel in map.channels));
+  const hasSource = logs.some(({ map }) => map.channels.source !== undefined);
+  const hasFault = logs.some(({ map }) => map.channels.faultCode !== undefined);
+  const start = () =>
+    createReview({
+      zone: site.timezone,
+      ratings: site.ratings,
+      settings: site.settings,
+      channels,
+      hasSource,
+      hasFault,
+      firstSocPct,
+    });
+  const verdicts: Extract<LogVerdict, { refused: false }>[] = [];
+  const notes: Note[] = [];
+  const read = async (log: MappedLog, sink: SampleSink) => {
+    const verdict = await readLog(
+      log.source,
+      log.map,
+      {
+        siteZone: site.timezone,
+        receivedAtMs: options.receivedAtMs,
+        guessed: log.guessed,
+        onProgress: (progress) => options.onProgress?.(log, progress),
+      },
+      sink,
+    );
+    if (!verdict.refused) {
+      verdicts.push(verdict);
+      notes.push(
+        ...verdict.notes.map(({ code, figures }) => ({
+          code,
+          figures: { ...figures, log: log.source.name },
+        })),
+      );
+    }
+    return verdict;
+  };
+
+  // Logs that follow one another stream with constant memory. Fault words are numbered by log: where more
+  // than one has any, they are folded, so that a code that goes on from log to log stays one code.
+  if (logs.filter(({ map }) => map.channels.faultCode !== undefined).length <= 1) {
+    const stream = createStream(start);
+    let overlap = false;
+    for (const log of logs) {
+      const verdict = await read(log, stream.sink());
+      if (verdict.refused) return { refused: true, verdict, lateFirstSocPct: null };
+      if (stream.overlap()) {
+        overlap = true;
+        break;
+      }
+    }
+    if (!overlap) {
+      const { result, lateFirstSocPct } = stream.review().finish(stream.faultWords());
+      return { refused: false, result, verdicts, notes, lateFirstSocPct };
+    }
+    verdicts.length = 0;
+    notes.length = 0;
+  }
+
+  const fold = createFold(channels, hasSource, hasFault);
+  for (const log of logs) {
+    const verdict = await read(log, fold.sink());
+    if (verdict.refused) return { refused: true, verdict, lateFirstSocPct: null };
+  }
+  const running = start();
+  for (const series of fold.series()) running.push(series);
+  const { result, lateFirstSocPct } = running.finish(fold.faultWords());
+  return { refused: false, result, verdicts, notes, lateFirstSocPct };
+}
+
+/** Sinks that analyse at once what they are handed, as long as log follows log in time. */
+function createStream(start: () => Review): {
+  sink(): SampleSink;
+  review(): Review;
+  faultWords(): readonly FaultWord[];
+  overlap(): boolean;
+} {
+  let running = start();
+  let words: readonly FaultWord[] = [];
+  let lastMs = Number.NEGATIVE_INFINITY;
+  let overlap = false;
+  let logs = 0;
+  return {
+    sink: () => {
+      logs++;
+      return {
+        begin: async () => {},
+        batch: async (batch) => {
+          if (overlap) return;
+          if (batch.timesMs[0] <= lastMs) {
+            overlap = true;
+            return;
+          }
+          lastMs = batch.timesMs[batch.timesMs.length - 1];
+          running.push(batch);
+        },
+        restart: async () => {
+          // What the logs before gave is in the review already: only the first log can begin anew.
+          if (logs > 1) overlap = true;
+          running = start();
+          lastMs = Number.NEGATIVE_INFINITY;
+        },
+        end: async (faultWords) => {
+          if (faultWords.length > 0) words = faultWords;
+          return { duplicates: 0, conflicts: 0, conflictLines: [] };
+        },
+      };
+    },
+    review: () => running,
+    faultWords: () => words,
+    overlap: () => overlap,
+  };
+}
