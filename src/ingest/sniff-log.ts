@@ -383,7 +383,7 @@ function inferChannels(state: State): void {
       names,
     );
   }
-  askWeakLoads(state, chosen, powers);
+  askWeakNames(state, chosen, powers);
   const unused = names.filter((_, i) => !taken.has(i) && !chosen.some((c) => c.indices.includes(i)));
   if (unused.length > 0)
     tell(state, "columns not used", unused.join(", ").slice(0, 300), 0.5, { columns: unused.length });
@@ -636,10 +636,10 @@ function settleFault(state: State, chosen: readonly Chosen[]): void {
   }
 }
 
-/** Loads by a name that doesn't say load: asked about, with what the balance of powers says for it. */
-function askWeakLoads(state: State, chosen: readonly Chosen[], powers: PowerColumns | null): void {
+/** Channels by a name that doesn't say them: asked about, with what the balance of powers says for it. */
+function askWeakNames(state: State, chosen: readonly Chosen[], powers: PowerColumns | null): void {
   for (const c of chosen) {
-    if (!c.channel.startsWith("load") || c.guess.confidence >= ASK_BELOW) continue;
+    if (c.guess.confidence >= ASK_BELOW) continue;
     const share = powers === null ? Number.NaN : closedShare(powersOf(state) ?? powers);
     const header = state.names[c.indices[0]];
     const balance = Number.isNaN(share)
@@ -648,7 +648,7 @@ function askWeakLoads(state: State, chosen: readonly Chosen[], powers: PowerColu
     question(
       state,
       `channels.${c.channel}`,
-      `"${header}" doesn't say that it is a load; it could be ${c.channel}.${balance}`,
+      `"${header}" doesn't say what it is; it could be ${c.channel}.${balance}`,
       [header],
     );
   }
@@ -677,15 +677,23 @@ function checkLocalTime(state: State): void {
   if (given.time?.zone !== undefined || draft.time.zone !== "site" || draft.time.format === undefined) return;
   if (draft.time.format.startsWith("epoch") || draft.time.column === undefined) return;
   const refs = Array.isArray(draft.time.column) ? draft.time.column : [draft.time.column];
-  const indices = refs.map((r) =>
-    typeof r === "number" ? r - 1 : state.names.findIndex((n) => n === r.trim()),
-  );
+  const indices = refs.map((r) => (typeof r === "number" ? r - 1 : state.names.indexOf(r.trim())));
   const texts = rows.map((cells) => indices.map((i) => cells[i] ?? "").join(" "));
   if (/(Z|[+-]\d\d:?\d\d)(\[.*\])?$/i.test(texts[0]?.trim() ?? "")) return;
   const sun = powersOf(state)?.solar ?? null;
   if (sun === null) return;
   const reader = createTimeReader({ format: draft.time.format, zone: "UTC" });
   const walls = texts.map((t) => reader.read(t));
+  const night = walls.filter((w, i) => sun[i] > NIGHT_SUN_W && isDeepNight(w)).length;
+  if (night >= 3) {
+    question(
+      state,
+      "time.zone",
+      `By the log's times the sun shines at night (${night} rows between 22 and 3 h): they are not the site's wall time.`,
+      ["UTC", "site"],
+    );
+    return;
+  }
   const first = walls.findIndex((w) => !Number.isNaN(w));
   if (first === -1 || Math.abs(walls[walls.length - 1] - walls[first]) < 20 * HOUR_MS) return;
   let x = 0;
@@ -708,6 +716,13 @@ function checkLocalTime(state: State): void {
       ["UTC", "site"],
     );
   }
+}
+
+const NIGHT_SUN_W = 100;
+
+function isDeepNight(wallMs: number): boolean {
+  const hour = (wallMs % DAY_MS) / HOUR_MS;
+  return hour >= 22 || hour < 3;
 }
 
 const HOUR_MS = 3_600_000;

@@ -33,14 +33,15 @@ const SOC = set("soc ladezustand");
 const SOURCE = set("source src feed fed mode state quelle fuente supply relay transfer");
 const FAULT = set("fault error err alarm code fehler falla defaut");
 const TEMPERATURE = set("temp temperature temperatura temperatur heatsink");
+const ELSEWHERE = set("outdoor outside ambient room water tank cell panel module");
 const FREQUENCY = set("freq frequency frequenz frecuencia frequence hz");
 const CURRENT = set("current i corriente strom courant amps");
 const VOLTAGE = set("voltage volts u v spannung tension voltaje");
 const POWER = set("power p potencia leistung puissance");
 const PEAK = set("peak max maximum pico spitze");
-const IN = set("import imported imports bezug importacion");
-const OUT = set("export exported exports einspeisung exportacion injection");
-const CHARGE = set("charge charging carga ladung laden");
+const IN = set("import imported imports bezug netzbezug importacion");
+const OUT = set("export exported exports einspeisung netzeinspeisung exportacion injection");
+const CHARGE = set("charge charging ladung laden");
 const DISCHARGE = set("discharge discharging descarga entladung entladen");
 const ENERGY = set("energy energie energia kwh wh total_energy yield counter");
 const CANONICAL = new Map(
@@ -94,14 +95,10 @@ function guessColumn(name: string, index: number, facts: ColumnFacts, pairs: Leg
   if (unit === "%" && (has(BATTERY) || has(CHARGE) || words.includes("level")))
     return guess("batterySocPct", 0.9);
   if (unit === "%") return null;
-  if (
-    (unit === "C" || unit === "F" || has(TEMPERATURE)) &&
-    !has(BATTERY) &&
-    !/outdoor|outside|ambient|room/.test(words.join(" "))
-  ) {
-    return guess("inverterTempC", has(TEMPERATURE) ? 0.8 : 0.7);
+  if (unit === "C" || unit === "F" || has(TEMPERATURE)) {
+    const elsewhere = has(BATTERY) || words.some((w) => ELSEWHERE.has(w));
+    return has(TEMPERATURE) && !elsewhere ? guess("inverterTempC", 0.8) : null;
   }
-  if (unit === "C" || unit === "F" || has(TEMPERATURE)) return null;
   if (unit === "Hz" || has(FREQUENCY)) return guess("frequencyHz", 0.9);
   const fewWords = facts.words !== null && facts.words.length <= 12;
   if (has(FAULT) && unit === null) return facts.decimals === 0 ? guess("faultCode", 0.85) : null;
@@ -116,7 +113,8 @@ function guessColumn(name: string, index: number, facts: ColumnFacts, pairs: Leg
       .find((d) => d !== undefined);
     return guess(n === undefined ? "solarW" : (`solar${n}W` as NumericChannel), 0.9);
   }
-  const directed = has(IN) || has(OUT) || ((has(CHARGE) || has(DISCHARGE)) && !has(GRID));
+  // "Charge" is a load in French, and a charge controller's output elsewhere: alone it is weak.
+  const directed = leg === null && (has(CHARGE) || has(DISCHARGE));
   if (has(GRID) || ((has(IN) || has(OUT)) && !has(BATTERY))) {
     if (quantity === "V") return leg === null ? guess("gridV", 0.85) : null;
     if (leg !== null && quantity === "W") return guess(`grid${leg}W`, 0.85, partOf(has(IN), has(OUT)));
@@ -126,9 +124,10 @@ function guessColumn(name: string, index: number, facts: ColumnFacts, pairs: Leg
   }
   if (has(BATTERY) || directed || pairs.battery.has(index)) {
     const part = partOf(has(DISCHARGE), has(CHARGE) && !has(DISCHARGE));
-    if (quantity === "V") return guess("batteryV", 0.9);
-    if (quantity === "A") return guess("batteryA", 0.9, part);
-    if (quantity === "W") return guess("batteryW", 0.9, part);
+    const confidence = has(BATTERY) || pairs.battery.has(index) ? 0.9 : 0.6;
+    if (quantity === "V") return guess("batteryV", confidence);
+    if (quantity === "A") return guess("batteryA", confidence, part);
+    if (quantity === "W") return guess("batteryW", confidence, part);
     return null;
   }
   const plain = has(LOAD) || /^l[12]$/.test(words.find((w) => /^l[12]$/.test(w)) ?? "");

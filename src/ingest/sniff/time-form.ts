@@ -30,6 +30,9 @@ export function sniffTimeForm(texts: readonly string[]): SniffedTimeForm {
   const example = seen[0] ?? "";
   const none = { format: null, order: "settled", candidates: [], example, confidence: 0, share: 0 } as const;
   if (seen.length === 0) return none;
+  // Most columns are no times: a few texts tell.
+  const few = seen.filter((_, i) => i % Math.ceil(seen.length / 40) === 0);
+  if (few.filter(couldBeTime).length < 0.5 * few.length) return none;
   const numbers = seen
     .filter((t) => /^\d{9,14}(?:[.,]\d+)?$/.test(t))
     .map((t) => Number(t.replace(",", ".")));
@@ -49,6 +52,10 @@ export function sniffTimeForm(texts: readonly string[]): SniffedTimeForm {
 }
 
 const scratch: WrittenTime = { wallMs: 0, offsetMs: Number.NaN, zone: null };
+
+function couldBeTime(text: string): boolean {
+  return /^\d{8}/.test(text) || /\d[-/.:\s]\s?(?:\d|\p{L})/u.test(text);
+}
 
 function sniffPattern(seen: readonly string[], example: string): SniffedTimeForm {
   const fits: { format: string; share: number; walls: number[] }[] = [];
