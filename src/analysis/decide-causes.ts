@@ -379,7 +379,7 @@ function addTags(
     tags.push("repeat");
     findings.evidence.push({ code: "last-return", figures: { sinceS: (atMs - lastReturnMs) / 1000 } });
   }
-  findings.tags = tags;
+  findings.tags = tags.sort();
   findings.nuisance = tags.includes("within-allowance");
   findings.avoidable = tags.includes("one-leg") || tags.includes("stacked-starts");
 }
