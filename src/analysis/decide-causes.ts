@@ -336,6 +336,17 @@ function addTags(
     findings.cause === "overload" || findings.cause === "motor-start" || findings.cause === "load-step";
   if (!byLoad || figures.peakQuantity === null) return;
   const tags: TransferTag[] = [];
+  if (figures.peakQuantity !== "total" && figures.meanLegsAtPeak <= settings.oneLegMean) {
+    tags.push("one-leg");
+    findings.evidence.push({
+      code: "legs-at-peak",
+      figures: {
+        leg: figures.peakQuantity,
+        meanLoading: figures.meanLegsAtPeak,
+        oneLegMean: settings.oneLegMean,
+      },
+    });
+  }
   if (
     findings.certainty === "seen" &&
     figures.peakLoading > 1 &&
@@ -350,17 +361,6 @@ function addTags(
         usedBefore: number(figures.usedBefore),
         usedHidden: number(figures.usedHidden),
         intervalS: figures.deltaMs / 1000,
-      },
-    });
-  }
-  if (figures.peakQuantity !== "total" && figures.meanLegsAtPeak <= settings.oneLegMean) {
-    tags.push("one-leg");
-    findings.evidence.push({
-      code: "legs-at-peak",
-      figures: {
-        leg: figures.peakQuantity,
-        meanLoading: figures.meanLegsAtPeak,
-        oneLegMean: settings.oneLegMean,
       },
     });
   }
@@ -379,7 +379,7 @@ function addTags(
     tags.push("repeat");
     findings.evidence.push({ code: "last-return", figures: { sinceS: (atMs - lastReturnMs) / 1000 } });
   }
-  findings.tags = tags.sort();
+  findings.tags = tags;
   findings.nuisance = tags.includes("within-allowance");
   findings.avoidable = tags.includes("one-leg") || tags.includes("stacked-starts");
 }
