@@ -8,13 +8,16 @@ export const GUARDED = ["L1", "L2", "total"] as const;
  * delay otherwise. A timer that runs full, or a load above the last step, opens the transfer relay.
  */
 export type OverloadGuard = {
-  /** A stretch of `dtS` on inverter. Returns the quantity that tripped, or null. */
-  carry(dtS: number, l1W: number, l2W: number): (typeof GUARDED)[number] | null;
+  /** A stretch of `dtS` on inverter. Returns what opened the relay, or null. */
+  carry(dtS: number, l1W: number, l2W: number): Trip | null;
   /** A stretch on utility: everything cools. */
   rest(dtS: number): void;
   /** Limit of a quantity, W. */
   limitW(quantity: (typeof GUARDED)[number]): number;
 };
+
+/** What opened the relay: a quantity that was above a ratio to its rating for longer than allowed. */
+export type Trip = { quantity: (typeof GUARDED)[number]; aboveRatio: number };
 
 /** The guard of a scenario's inverter. */
 export function createOverloadGuard(inverter: Scenario["inverter"]): OverloadGuard {
@@ -25,15 +28,16 @@ export function createOverloadGuard(inverter: Scenario["inverter"]): OverloadGua
   const timers = new Float64Array(3 * steps);
   let warm = false;
 
-  function follow(q: number, ratio: number, dtS: number): boolean {
-    let tripped = ratio > last;
+  /** The lowest ratio that was exceeded for too long, 0 for none. */
+  function follow(q: number, ratio: number, dtS: number): number {
+    let tripped = ratio > last ? last : 0;
     for (let step = 0; step < steps; step++) {
       const above = step === 0 ? 1 : overload[step - 1].upToRatio;
       const { forS } = overload[step];
       const at = q * steps + step;
       if (ratio > above) {
         timers[at] += dtS;
-        if (timers[at] > forS - 1e-6) tripped = true;
+        if (timers[at] > forS - 1e-6 && (tripped === 0 || above < tripped)) tripped = above;
       } else {
         timers[at] = Math.max(0, timers[at] - (dtS * forS) / returnDelayS);
       }
@@ -49,7 +53,9 @@ export function createOverloadGuard(inverter: Scenario["inverter"]): OverloadGua
       const onTotal = follow(2, (l1W + l2W) / totalLimitW, dtS);
       const onL1 = follow(0, l1W / legLimitW, dtS);
       const onL2 = follow(1, l2W / legLimitW, dtS);
-      return onL1 ? "L1" : onL2 ? "L2" : onTotal ? "total" : null;
+      if (onL1 > 0) return { quantity: "L1", aboveRatio: onL1 };
+      if (onL2 > 0) return { quantity: "L2", aboveRatio: onL2 };
+      return onTotal > 0 ? { quantity: "total", aboveRatio: onTotal } : null;
     },
     rest(dtS) {
       if (!warm) return;

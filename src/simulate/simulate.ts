@@ -7,7 +7,10 @@ import { createOverloadGuard, type GUARDED } from "./overload-guard";
 import type { LogChannel, Scenario } from "./parse-scenario";
 import { randomStream } from "./random-stream";
 
-/** Why the simulated inverter went over to the utility: it knows, the log may not show it. */
+/**
+ * Why the simulated inverter went over to the utility: it knows, the log may not show it. `motor-start` is an
+ * inrush above the allowance, `overload` a lasting load above it.
+ */
 export type TrueCause =
   | "fault"
   | "overload"
@@ -238,20 +241,21 @@ async function* live(
       underRatingS = over ? 0 : underRatingS + dtS;
       return;
     }
-    const tripped = guard.carry(dtS, legs[0], legs[1]);
-    if (tripped === null) return;
-    const lastingW = tripped === "L1" ? lasting[0] : tripped === "L2" ? lasting[1] : lasting[0] + lasting[1];
-    const limitW = guard.limitW(tripped);
-    const starting = appliances.starting().join(", ");
-    const share = (w: number) => `${tripped} at ${Math.round((100 * w) / limitW)} % of its rating`;
-    if (lastingW <= limitW) {
-      const atW = tripped === "L1" ? legs[0] : tripped === "L2" ? legs[1] : legs[0] + legs[1];
+    const trip = guard.carry(dtS, legs[0], legs[1]);
+    if (trip === null) return;
+    const { quantity } = trip;
+    const lastingW =
+      quantity === "L1" ? lasting[0] : quantity === "L2" ? lasting[1] : lasting[0] + lasting[1];
+    const atW = quantity === "L1" ? legs[0] : quantity === "L2" ? legs[1] : legs[0] + legs[1];
+    const limitW = guard.limitW(quantity);
+    const at = `${quantity} at ${Math.round((100 * atW) / limitW)} % of its rating`;
+    const starting = appliances.starting();
+    // Without the start the load would still be within what tripped: then it was the start.
+    if (starting.length > 0 && lastingW <= trip.aboveRatio * limitW) {
       const base = `on top of ${Math.round(lastingW)} W`;
-      transfer(s, "motor-start", tripped, `${share(atW)} as it started: ${starting}, ${base}`);
+      transfer(s, "motor-start", quantity, `${at} as it started: ${starting.join(", ")}, ${base}`);
     } else {
-      const what = appliances.drawing(tripped).join(", ");
-      const start = starting === "" ? "" : `; while starting: ${starting}`;
-      transfer(s, "overload", tripped, `${share(lastingW)}: ${what}${start}`);
+      transfer(s, "overload", quantity, `${at}: ${appliances.drawing(quantity).join(", ")}`);
     }
   }
 
