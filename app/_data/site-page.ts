@@ -1,4 +1,5 @@
 import { notFound } from "next/navigation";
+import { cache } from "react";
 import { monthsOf } from "../../db/queries/months-of";
 import { siteBySlug, type SiteRow } from "../../db/queries/site-by-slug";
 import { read } from "./read";
@@ -12,10 +13,10 @@ export type SitePage = {
 };
 
 /** The site of an address, or the page that says there is none. */
-export async function sitePage(slug: string): Promise<SitePage> {
+export const sitePage = cache(async (slug: string): Promise<SitePage> => {
   const site = await read((database) => siteBySlug(database, decodeURIComponent(slug)));
   if (site === null) notFound();
   const months = await read((database) => monthsOf(database, site.siteId));
   const latest = months.at(-1);
   return { site, months, monthHref: latest === undefined ? null : `/sites/${site.slug}/${latest}` };
-}
+});

@@ -43,7 +43,7 @@ describe("figures on a screen", () => {
       "3 min 12 s",
       "1 h",
       "2 h 5 min",
-      "4 days 3 h",
+      "4 d 3 h",
     ]);
   });
 
