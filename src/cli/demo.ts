@@ -43,8 +43,6 @@ async function demo(): Promise<number> {
     const receivedAtMs = Date.now();
     const log = await mapLog(await fileLogSource(join(folder, LOG)), join(folder, "columns.json"), {
       strict: false,
-      siteZone: site.timezone,
-      receivedAtMs,
     });
     const outcome = await importLog(database, {
       siteId: site.siteId,

@@ -1,7 +1,7 @@
 import type { Note } from "../analysis/results";
 import type { LogSource } from "../ingest/log-source";
-import { HEAD_BYTES } from "../ingest/read-log";
-import { type ColumnMap, columnMap } from "../site/column-map";
+import { SNIFF_BYTES, type SniffEvidence, type SniffedLog, sniffLog } from "../ingest/sniff-log";
+import type { ColumnMap } from "../site/column-map";
 import type { ColumnMapInput } from "../site/column-map-schema";
 import { parseColumnMap } from "../site/parse-column-map";
 import { CommandError } from "./command-error";
@@ -11,30 +11,76 @@ import { readJsonFile } from "./read-json-file";
 export type MapLogResult = {
   source: LogSource;
   map: ColumnMap;
+  /** "time" and the channels that were inferred. */
   guessed: ReadonlySet<string>;
-  evidence: unknown;
+  evidence: readonly SniffEvidence[];
+  /** What was taken on weak evidence: said with the results. */
   notes: Note[];
 };
 
+/** Below this a guess is said with the results. */
+const SAID_BELOW = 0.7;
+
+/**
+ * Settles how a log is read: by the column map given, the rest inferred, nothing with `strict`.
+ *
+ * @throws CommandError where the map is refused, or where something must be settled: then it says what, and
+ * which line of columns.json settles it
+ */
 export async function mapLog(
   source: LogSource,
   columnsPath: string | undefined,
-  _options: { strict: boolean; siteZone: string; receivedAtMs: number },
+  options: { strict: boolean },
 ): Promise<MapLogResult> {
-  const given = columnsPath === undefined ? null : await readColumnMapFile(columnsPath);
-  const map = given === null ? null : columnMap(given);
-  if (map === null) throw new CommandError(1, "no map");
-  return { source, map, guessed: new Set(), evidence: null, notes: [] };
+  const { map, ask, evidence, guessed, refusal, draft } = await sniffFile(
+    source,
+    columnsPath,
+    options.strict,
+  );
+  if (refusal !== null) {
+    throw new CommandError(1, `${refusal.what} (${refusal.code})`, [`Where: ${refusal.where}`, refusal.hint]);
+  }
+  if (map === null) {
+    throw new CommandError(
+      1,
+      `${source.name}: the log doesn't say everything; settle this in a columns.json:`,
+      [
+        ...ask.map(
+          ({ choice, why, options: values }) =>
+            `${choice}: ${why}${values.length === 0 ? "" : ` One of: ${values.join(", ")}.`}`,
+        ),
+        `So far: ${JSON.stringify(draft)}`,
+      ],
+    );
+  }
+  const notes = evidence
+    .filter(({ from, confidence }) => from === "guessed" && confidence < SAID_BELOW)
+    .map(({ choice, value, confidence }) => ({
+      code: "guessed",
+      figures: { log: source.name, choice, value, confidence },
+    }));
+  return { source, map, guessed, evidence, notes };
 }
+
+/** What the head of a log says about how to read it. */
 export async function sniffFile(
   source: LogSource,
   columnsPath: string | undefined,
   strict: boolean,
-): Promise<any> {
-  void HEAD_BYTES;
-  void source;
-  void columnsPath;
-  void strict;
+): Promise<SniffedLog> {
+  const given = columnsPath === undefined ? null : await readColumnMapFile(columnsPath);
+  return sniffLog(await headOf(source), given, { name: source.name, strict });
+}
+
+async function headOf(source: LogSource): Promise<Uint8Array> {
+  const parts: Uint8Array[] = [];
+  let size = 0;
+  for await (const bytes of source.open()) {
+    parts.push(bytes);
+    size += bytes.byteLength;
+    if (size >= SNIFF_BYTES) break;
+  }
+  return Buffer.concat(parts).subarray(0, SNIFF_BYTES);
 }
 
 async function readColumnMapFile(path: string): Promise<ColumnMapInput> {

@@ -39,6 +39,12 @@ export function noteSentence(note: Note, clock: LocalClock): string {
       return `From ${formatLocalTime(number("fromMs"), clock)} on the log has a sample every ${formatDuration(number("intervalS"))}.`;
     case "meters-disagree":
       return `On ${note.figures.date} the meters disagree by ${formatEnergy(number("lossesWh"))} out of ${formatEnergy(number("suppliedWh"))} supplied (noted from ${formatShare(number("lossNoteShare"))}).`;
+    case "guessed":
+      return `${note.figures.log}: ${note.figures.choice} was taken to be ${note.figures.value} on weak evidence (${formatShare(number("confidence"))}). If that is wrong, say so in columns.json.`;
+    case "series.sorted":
+      return `${note.figures.log ?? "The log"}: its rows were not in order of time; they were sorted.`;
+    case "solar-below-zero":
+      return `${note.figures.log ?? "The log"}: ${number("cells")} cells of solar power were below zero and count as nothing.`;
     case "several-loggers-later":
       return "The site has several loggers with samples: this version analyses the first one only.";
     case "not-yet":

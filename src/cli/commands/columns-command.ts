@@ -1,4 +1,5 @@
 import type { Command } from "../command";
+import { CommandError } from "../command-error";
 import { logFile } from "../log-file";
 import { sniffFile } from "../map-log";
 import { printJson } from "../print-json";
@@ -16,14 +17,20 @@ export const columnsCommand: Command = {
   async run(input) {
     const [path] = requiredWords(COMMAND, input, "a log");
     const sniffed = await sniffFile(await logFile(path), input.text("columns"), false);
+    if (sniffed.refusal !== null) {
+      const { what, code, where, hint } = sniffed.refusal;
+      throw new CommandError(1, `${what} (${code})`, [`Where: ${where}`, hint]);
+    }
     if (input.flag("json")) {
-      await printJson({ ...(sniffed.map ?? { version: 1 }), evidence: sniffed.evidence, ask: sniffed.ask });
-      return sniffed.map === null && sniffed.ask.length === 0 ? 1 : 0;
+      await printJson({ ...(sniffed.map ?? sniffed.draft), evidence: sniffed.evidence, ask: sniffed.ask });
+      return 0;
     }
     for (const one of sniffed.evidence) {
-      const value = typeof one.value === "string" ? one.value : JSON.stringify(one.value);
+      const figures = Object.entries(one.figures)
+        .map(([name, figure]) => `${name} ${figure}`)
+        .join(", ");
       process.stdout.write(
-        `${one.choice}: ${value} (${one.from}, ${Math.round(one.confidence * 100)} %) ${one.figures}\n`,
+        `${one.choice}: ${one.value} (${one.from}, ${Math.round(one.confidence * 100)} %)${figures === "" ? "" : `: ${figures}`}\n`,
       );
     }
     for (const one of sniffed.ask)

@@ -53,8 +53,6 @@ and leaves nothing of the log under way.`,
           const receivedAtMs = Date.now();
           const log = await mapLog(await logFile(path), input.text("columns"), {
             strict: input.flag("strict"),
-            siteZone: site.timezone,
-            receivedAtMs,
           });
           for (const note of log.notes)
             process.stderr.write(`${log.source.name}: ${noteSentence(note, clock)}\n`);

@@ -36,8 +36,6 @@ their causes, energy shares. Without --columns the columns are inferred, with pa
       logs.push(
         await mapLog(await logFile(path), input.text("columns"), {
           strict: input.flag("strict"),
-          siteZone: site.timezone,
-          receivedAtMs,
         }),
       );
     }
