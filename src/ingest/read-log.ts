@@ -8,7 +8,7 @@ import type { LogNote, LogVerdict } from "./log-verdict";
 import { nominalIntervalMs } from "./nominal-interval";
 import { createNumberReader } from "./number-reader";
 import { type LogHead, readHead } from "./read-head";
-import { createRecordReader } from "./record-reader";
+import { type BrokenRecord, createRecordReader } from "./record-reader";
 import type { Refusal } from "./refusal";
 import { createRejects, type Rejects } from "./rejects";
 import { createRowTaker, type RowTaker } from "./row-taker";
@@ -243,9 +243,10 @@ async function readThrough(
 
   async function takeBlock(block: ReturnType<typeof records.push>): Promise<void> {
     const { rows, lines, firstLine, broken } = block;
-    for (const { code, line, text } of broken) if (line > headerLine) taker.takeBroken(code, line, text);
+    let b = 0;
     for (let i = 0; i < rows.length; i++) {
       const line = lines === null ? firstLine + i : lines[i];
+      while (b < broken.length && broken[b].line < line) takeBroken(broken[b++]);
       if (line <= headerLine) continue;
       taker.take(rows[i], line);
       if (taker.outOfOrder) return;
@@ -254,6 +255,11 @@ async function readThrough(
         taker.handedOver();
       }
     }
+    while (b < broken.length) takeBroken(broken[b++]);
+  }
+
+  function takeBroken({ code, line, text }: BrokenRecord): void {
+    if (line > headerLine) taker.takeBroken(code, line, text);
   }
 }
 
@@ -383,7 +389,7 @@ async function finish(
     name: source.name,
     counts,
     codes: rejects.codes,
-    rejects: rejects.instances,
+    rejects: rejects.instances.sort((a, b) => a.line - b.line),
     notes: output.notes,
     firstMs: output.firstMs,
     lastMs: output.lastMs,

@@ -26,7 +26,12 @@ export type Sample = {
 } & { readonly [C in NumericChannel]?: number };
 
 /** A sink that keeps copies of what it gets. */
-export function collectingSink(): SampleSink & { samples: Sample[]; faultWords: FaultWord[]; restarts: number; shape: LogShape | null } {
+export function collectingSink(): SampleSink & {
+  samples: Sample[];
+  faultWords: FaultWord[];
+  restarts: number;
+  shape: LogShape | null;
+} {
   const sink = {
     samples: [] as Sample[],
     faultWords: [] as FaultWord[],

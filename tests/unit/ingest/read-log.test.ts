@@ -93,7 +93,9 @@ describe("readLog", () => {
   });
 
   it("keeps a row with a bad cell and says which cell", async () => {
-    const { counts, verdict, sink } = await read(`${at(0)},1,2\n${at(1)},abc,3\n${at(2)},999999,4\n${at(3)},--,5`);
+    const { counts, verdict, sink } = await read(
+      `${at(0)},1,2\n${at(1)},abc,3\n${at(2)},999999,4\n${at(3)},--,5`,
+    );
     expect(counts).toMatchObject({ records: 4, taken: 4 });
     expect(instances(verdict)).toEqual([
       ["cell.not-a-number", 3, 2, "l1", "abc"],
@@ -134,11 +136,20 @@ describe("readLog", () => {
 
   it("sorts rows that are out of order, descending ones too, and says so", async () => {
     const lines = rows(50).split("\n");
-    for (const body of [[...lines].reverse(), [...lines.slice(20), ...lines.slice(0, 20)], [...lines, lines[3]]]) {
+    for (const body of [
+      [...lines].reverse(),
+      [...lines.slice(20), ...lines.slice(0, 20)],
+      [...lines, lines[3]],
+    ]) {
       const { counts, verdict, sink } = await read(body.join("\n"));
       expect(sink.restarts).toBe(1);
       expect(sink.samples.map((s) => s.timeMs)).toEqual(lines.map((_, i) => Date.parse(at(i))));
-      expect(counts).toMatchObject({ records: body.length, taken: 50, duplicates: body.length - 50, rejected: 0 });
+      expect(counts).toMatchObject({
+        records: body.length,
+        taken: 50,
+        duplicates: body.length - 50,
+        rejected: 0,
+      });
       expect(!verdict.refused && verdict.notes.map((n) => n.code)).toEqual(["series.sorted"]);
     }
   });
@@ -234,19 +245,32 @@ describe("readLog", () => {
   it("translates source words, and counts the ones it doesn't know", async () => {
     const map = {
       time: { column: "time" },
-      channels: { loadW: { column: "l" }, source: { column: "s", words: { own: "inverter", "2": "utility" } } },
+      channels: {
+        loadW: { column: "l" },
+        source: { column: "s", words: { own: "inverter", "2": "utility" } },
+      },
     };
     const text = `time,l,s\n${["own", "OWN", "2", "utility", "??", ""].map((w, i) => `${at(i)},1,${w}`).join("\n")}\n`;
     const { sink, verdict } = await readMemoryLog(text, map);
     const { inverter, utility, unknown } = SOURCE_CODE;
-    expect(sink.samples.map((s) => s.source)).toEqual([inverter, inverter, utility, utility, unknown, unknown]);
+    expect(sink.samples.map((s) => s.source)).toEqual([
+      inverter,
+      inverter,
+      utility,
+      utility,
+      unknown,
+      unknown,
+    ]);
     expect(!verdict.refused && verdict.codes).toEqual({ "cell.unknown-word": 1 });
   });
 
   it("keeps fault codes by index, with the cause that the map gives them", async () => {
     const map = {
       time: { column: "time" },
-      channels: { loadW: { column: "l" }, faultCode: { column: "f", noFault: ["0"], words: { "44": "overload" } } },
+      channels: {
+        loadW: { column: "l" },
+        faultCode: { column: "f", noFault: ["0"], words: { "44": "overload" } },
+      },
     };
     const text = `time,l,f\n${["0", "31", "44", "31", ""].map((w, i) => `${at(i)},1,${w}`).join("\n")}\n`;
     const { sink } = await readMemoryLog(text, map);
@@ -274,12 +298,22 @@ describe("readLog", () => {
   });
 
   it("adds what the sink had already to the counts, with the lines of conflicts", async () => {
-    const sink = { ...collectingSink(), end: async () => ({ duplicates: 2, conflicts: 1, conflictLines: [4] }) };
+    const sink = {
+      ...collectingSink(),
+      end: async () => ({ duplicates: 2, conflicts: 1, conflictLines: [4] }),
+    };
     const map = columnMap({ version: 1, ...MAP });
     if (map === null) throw new Error("no map");
     const options = { siteZone: "America/Denver", receivedAtMs: RECEIVED_AT_MS };
     const verdict = await readLog(memoryLog(log(rows(5))), map, options, sink);
-    expect(countsOf(verdict)).toEqual({ records: 5, taken: 2, duplicates: 2, conflicts: 1, rejected: 0, skipped: 0 });
+    expect(countsOf(verdict)).toEqual({
+      records: 5,
+      taken: 2,
+      duplicates: 2,
+      conflicts: 1,
+      rejected: 0,
+      skipped: 0,
+    });
     expect(instances(verdict)).toEqual([["series.conflict", 4, 1, "time", ""]]);
   });
 
@@ -336,7 +370,9 @@ describe("readLog", () => {
     });
 
     it("settles a log that begins in the repeated hour once the clock steps back", async () => {
-      const { counts, sink } = await read([wall("01", [30, 35, 40, 45, 50, 55]), wall("01", fives), wall("02", fives)].join("\n"));
+      const { counts, sink } = await read(
+        [wall("01", [30, 35, 40, 45, 50, 55]), wall("01", fives), wall("02", fives)].join("\n"),
+      );
       expect(counts).toMatchObject({ records: 30, taken: 30 });
       expect(sink.samples[0].timeMs).toBe(Date.parse("2026-11-01T01:30:00-06:00"));
     });
@@ -356,7 +392,11 @@ describe("readLog", () => {
 
     it("rejects times that the clock skips, and takes their neighbours", async () => {
       const { counts, codes } = await read(
-        [wall("01", fives, "2026-03-08"), wall("02", fives, "2026-03-08"), wall("03", fives, "2026-03-08")].join("\n"),
+        [
+          wall("01", fives, "2026-03-08"),
+          wall("02", fives, "2026-03-08"),
+          wall("03", fives, "2026-03-08"),
+        ].join("\n"),
       );
       expect(counts).toMatchObject({ records: 36, taken: 24, rejected: 12 });
       expect(codes).toEqual({ "cell.time-not-on-clock": 12 });
@@ -373,7 +413,10 @@ describe("readLog", () => {
       time: { column: ["Datum", "Zeit"], format: "dd.MM.yyyy HH:mm:ss", zone: "Europe/Berlin" },
       channels: { loadW: { column: "P", unit: "kW" } },
     };
-    const { sink } = await readMemoryLog("Datum;Zeit;P\n05.07.2026;14:30:00;1,25\n05.07.2026;14:31:00;1,5\n", map);
+    const { sink } = await readMemoryLog(
+      "Datum;Zeit;P\n05.07.2026;14:30:00;1,25\n05.07.2026;14:31:00;1,5\n",
+      map,
+    );
     expect(sink.samples[0]).toMatchObject({ timeMs: Date.UTC(2026, 6, 5, 12, 30), loadW: 1250 });
   });
 
