@@ -11,6 +11,8 @@ export type ImportPayload = {
   logId: number;
   columnMap: ColumnMap;
   evidence: unknown;
+  /** Choices of the map that were inferred and left so: the rejects say it. */
+  guessed?: readonly string[];
   allOrNothing: boolean;
 };
 
