@@ -191,6 +191,8 @@ export function createSampleStore(
 
   async function end(faultWords: readonly FaultWord[]): Promise<SinkCounts> {
     const given = layout!;
+    // The connection takes no statement while a copy is open.
+    await endPiece();
     await storeFaultWords(tx, before, given.faultBase, faultWords);
     const counts = compared
       ? await merge(tx, given)
