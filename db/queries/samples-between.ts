@@ -35,11 +35,7 @@ export async function samplesBetween(
   return { series, nominalMs: logger.nominalMs, faultWords: logger.faultWords, cut: count > limit };
 }
 
-function joinSeries(
-  parts: readonly Series[],
-  channels: readonly NumericChannel[],
-  limit: number,
-): Series {
+function joinSeries(parts: readonly Series[], channels: readonly NumericChannel[], limit: number): Series {
   const count = Math.min(
     limit,
     parts.reduce((sum, part) => sum + part.timesMs.length, 0),

@@ -21,7 +21,26 @@ const MAX_WAITING_BYTES = 8 << 20;
 
 /** Compressor of logs: the fastest level, since a log is kept once and seldom read again. */
 export function logGzip(): Gzip {
-  return createGzip({ level: 1, memLevel: 9, chunkSize: PIECE_BYTES });
+  return createGzip({ level: 1, memLevel: 9, chunkSize: 64 * 1024 });
+}
+
+/** Joins what a compressor gives to pieces of PIECE_BYTES and more; the last one is what is left. */
+export function gatherPieces(take: (piece: Buffer) => void): { add(bytes: Buffer): void; end(): void } {
+  let parts: Buffer[] = [];
+  let size = 0;
+  const end = () => {
+    if (size > 0) take(Buffer.concat(parts));
+    parts = [];
+    size = 0;
+  };
+  return {
+    add(bytes) {
+      parts.push(bytes);
+      size += bytes.length;
+      if (size >= PIECE_BYTES) end();
+    },
+    end,
+  };
 }
 
 /**
@@ -39,7 +58,8 @@ export function keepLog(source: LogSource, store: SampleStore): LogKeeper {
     const gzip = logGzip();
     const broken = new Promise<never>((_, reject) => gzip.once("error", reject));
     broken.catch(() => undefined);
-    gzip.on("data", (piece: Buffer) => store.keepBytes(piece));
+    const pieces = gatherPieces((piece) => store.keepBytes(piece));
+    gzip.on("data", pieces.add);
     let read = 0;
     try {
       for await (const bytes of source.open()) {
@@ -51,6 +71,7 @@ export function keepLog(source: LogSource, store: SampleStore): LogKeeper {
       const done = finished(gzip);
       gzip.end();
       await done;
+      pieces.end();
       size = read;
       keptInEpoch = store.epoch();
     } finally {

@@ -53,6 +53,9 @@ export async function* readSamples(sql: Sql | TransactionSql, range: SampleRange
   } finally {
     // A caller that stops early leaves rows under way; the connection is of use again once they are through.
     if (!ended && !stream.destroyed) await finished(stream.resume());
+    // The driver pauses its socket when the stream is full and goes on at the next read; of a stream that is
+    // full at its very end there is none, and the connection would stay paused.
+    if (stream.errored === null) stream._read(0);
   }
 }
 

@@ -6,7 +6,7 @@ import { AppError } from "../app-error";
 import type { Database } from "../open-database";
 import { openCopyIn } from "../samples/copy-in";
 import { encodeChunk } from "../samples/encode-chunk";
-import { logGzip } from "../samples/keep-log";
+import { gatherPieces, logGzip } from "../samples/keep-log";
 import type { LogState } from "../schema/log";
 import { toAppError } from "../to-app-error";
 import { ensureLogger } from "./ensure-logger";
@@ -59,7 +59,8 @@ export async function receiveLog(
       let seq = 0;
       let compressedBytes = 0;
       const pieces: Buffer[] = [];
-      gzip.on("data", (piece: Buffer) => pieces.push(piece));
+      const gathered = gatherPieces((piece) => pieces.push(piece));
+      gzip.on("data", gathered.add);
       const store = async () => {
         for (let piece = pieces.shift(); piece !== undefined; piece = pieces.shift()) {
           compressedBytes += piece.length;
@@ -86,6 +87,7 @@ export async function receiveLog(
         const done = finished(gzip);
         gzip.end();
         await done;
+        gathered.end();
         await store();
         await copy.end();
       } catch (error) {

@@ -52,3 +52,42 @@ export async function writeSyntheticLog({ path, fromMs, samples, intervalS }: Sy
 
 const SYNTHETIC_HEADER =
   "Time,L1 W,L2 W,L1 V,L2 V,Solar W,Battery A,Battery V,Battery SOC %,Grid L1 W,Grid L2 W,Source,Inverter C";
+
+const watts = (column: string) => ({ column, unit: "W" });
+const volts = (column: string) => ({ column, unit: "V" });
+
+/** How the log is read. */
+export const SYNTHETIC_COLUMN_MAP = {
+  version: 1,
+  time: { column: "Time", format: "auto", zone: "site", stamps: "start" },
+  channels: {
+    loadL1W: watts("L1 W"),
+    loadL2W: watts("L2 W"),
+    loadL1V: volts("L1 V"),
+    loadL2V: volts("L2 V"),
+    solarW: watts("Solar W"),
+    batteryA: { column: "Battery A", unit: "A" },
+    batteryV: volts("Battery V"),
+    batterySocPct: { column: "Battery SOC %", unit: "%" },
+    gridL1W: watts("Grid L1 W"),
+    gridL2W: watts("Grid L2 W"),
+    source: { column: "Source", words: {} },
+    inverterTempC: { column: "Inverter C", unit: "C" },
+  },
+  missing: [""],
+};
+
+/** A site whose ratings the log runs up against. */
+export const SYNTHETIC_SITE = {
+  version: 1,
+  name: "Alder Creek Pottery",
+  timezone: "America/Denver",
+  ratings: [
+    {
+      from: "2026-01-01",
+      legLimitW: 4000,
+      overload: [{ upToRatio: 1.25, forS: 30 }],
+      battery: { nominalV: 51.2, capacityAh: 400, maxDischargeA: 200, lowSocPct: 20 },
+    },
+  ],
+};
