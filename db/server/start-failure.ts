@@ -40,7 +40,7 @@ export function startFailure(said: string, folder: ServerFolder, cause?: unknown
 
 function lastOf(said: string): string {
   const lines = said.split("\n").filter((line) => line.trim() !== "");
-  const telling = lines.filter((line) => /FATAL|PANIC|ERROR|error/.test(line));
-  const line = (telling.at(-1) ?? lines.at(-1))?.trim();
-  return line ? `It said: ${line}` : "It said nothing.";
+  const from = lines.findLastIndex((line) => /FATAL|PANIC|ERROR|^(postgres|initdb): /.test(line));
+  const telling = from < 0 ? lines.slice(-1) : lines.slice(from, from + 3);
+  return telling.length > 0 ? `It said: ${telling.map((line) => line.trim()).join(" ")}` : "It said nothing.";
 }

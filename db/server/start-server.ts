@@ -150,7 +150,7 @@ async function untilReady(postmaster: ChildProcess, folder: ServerFolder): Promi
     ended = error.message;
   });
   postmaster.on("exit", (code, signal) => {
-    ended ??= `${tailOfLogs(folder)}\npostgres ended with ${signal ?? code}`;
+    ended ??= `${tailOfLogs(folder)}\nIt ended with ${signal ?? code}`;
   });
   const deadline = Date.now() + START_LIMIT_MS;
   while (ended === undefined) {
