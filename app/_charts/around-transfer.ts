@@ -35,16 +35,19 @@ export function aroundTransferOption(
   narrow: boolean,
 ): EChartsOption {
   const { fromMs, toMs, timezone, l1W, l2W, loadW, batteryA, socPct } = stretch;
+  const seconds = toMs - fromMs <= 5 * 60_000;
   const clock = (ms: number) => {
     const at = localTime(ms, timezone);
-    return toMs - fromMs <= 5 * 60_000 ? at.clockWithSeconds : at.clock;
+    return seconds ? at.clockWithSeconds : at.clock;
   };
   const left = narrow ? 44 : 56;
   const right = narrow ? 40 : 56;
   const side = { left, right };
   const limitW = loadW === null ? marks.legLimitW : marks.totalLimitW;
-  const topW = 1.08 * Math.max(limitW * 1.15, greatest(l1W), greatest(l2W), greatest(loadW));
-  const bottomW = loadW === null ? -topW : Math.min(0, -greatest(negated(loadW)));
+  const stepW = limitW / 2;
+  const upTo = (powerW: number) => Math.ceil((powerW * 1.05) / stepW) * stepW;
+  const topW = upTo(Math.max(limitW * 1.1, greatest(l1W), greatest(l2W), greatest(loadW)));
+  const bottomW = loadW === null ? -topW : -upTo(greatest(negated(loadW)));
   const axis = (gridIndex: number, labels: boolean) =>
     ({
       type: "time",
@@ -55,7 +58,7 @@ export function aroundTransferOption(
       axisLine: { show: labels, lineStyle: { color: PAINT.rule } },
       axisTick: { show: labels, lineStyle: { color: PAINT.rule } },
       axisLabel: { ...TEXT, show: labels, formatter: clock, hideOverlap: true },
-      splitNumber: narrow ? 3 : 8,
+      splitNumber: narrow ? (seconds ? 2 : 3) : seconds ? 5 : 8,
       splitLine: { show: false },
     }) as const;
 
@@ -160,7 +163,10 @@ export function aroundTransferOption(
       },
     );
   }
-  const soc = extent(socPct);
+  const [leastSoc, greatestSoc] = extent(socPct);
+  // Even bounds, so that the middle is a whole figure too.
+  const socFrom = Math.max(0, 2 * Math.floor((leastSoc - 1) / 2));
+  const socTo = Math.max(socFrom + 2, 2 * Math.ceil(greatestSoc / 2));
   return {
     animation: false,
     textStyle: TEXT,
@@ -189,11 +195,9 @@ export function aroundTransferOption(
         axisTick: { show: false },
         nameGap: 6,
         nameTextStyle: { ...TEXT, align: "right" },
-        interval: limitW / 2,
+        interval: stepW,
         axisLabel: {
           ...TEXT,
-          showMinLabel: false,
-          showMaxLabel: false,
           formatter: (powerW: number) => formatNumber(Math.abs(powerW) / 1000, 1),
         },
       },
@@ -220,9 +224,9 @@ export function aroundTransferOption(
               nameTextStyle: { ...TEXT, align: "left" },
               nameGap: 8,
               splitLine: { show: false },
-              splitNumber: 3,
-              min: Math.max(0, Math.floor(soc[0] - 1)),
-              max: Math.min(100, Math.ceil(soc[1] + 1)),
+              min: socFrom,
+              max: socTo,
+              interval: (socTo - socFrom) / 2,
             },
           ] as const)
         : []),

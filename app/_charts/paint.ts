@@ -37,7 +37,7 @@ function stripes(rotation: number, dashArrayY: number[], color: string): Pattern
 }
 
 /** What all drawings have in common: nothing moves, hairlines, the page's type. */
-export const TEXT = { fontFamily: "inherit", fontSize: 12, color: PAINT.inkSoft } as const;
+export const TEXT = { fontFamily: "sans-serif", fontSize: 12, color: PAINT.inkSoft } as const;
 
 export const AXIS = {
   axisLine: { lineStyle: { color: PAINT.rule } },

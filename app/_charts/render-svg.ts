@@ -17,6 +17,7 @@ function tidy(svg: string): string {
   return svg
     .replace(/<style\s*>[\s\S]*?<\/style>/g, "")
     .replace(/ (?:class="zr\d+-cls-\d+"|ecmeta_\w+="[^"]*"|pointer-events="visible")/g, "")
-    .replaceAll("font-family:inherit;", "")
+    .replaceAll("font-family:sans-serif;", "")
+    .replace(/style="font: normal (\w+) (\d+)px sans-serif"/g, 'style="font-weight:$1;font-size:$2px"')
     .replace(/^<svg width="\d+" height="\d+"/, "<svg");
 }

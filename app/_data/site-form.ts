@@ -66,3 +66,14 @@ function put(target: Json, key: string, text: string): void {
   if (trimmed === "") delete target[key];
   else target[key] = Number.isFinite(Number(trimmed)) ? Number(trimmed) : trimmed;
 }
+
+/** A site.json as text, its keys in the order in which it is documented; the database keeps another. */
+export function siteText(config: unknown): string {
+  const given = config as Json;
+  const ordered: Json = {};
+  for (const key of [...KEYS.filter((one) => one in given), ...Object.keys(given)]) ordered[key] = given[key];
+  ordered.ratings = (given.ratings as Json[]).map(({ from, ...rest }) => ({ from, ...rest }));
+  return JSON.stringify(ordered, null, 2);
+}
+
+const KEYS = ["version", "name", "timezone", "ratings", "loggers", "circuits", "tariff", "settings"];

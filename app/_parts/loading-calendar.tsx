@@ -112,9 +112,7 @@ function Cell({
           className={styles.transfer}
           aria-label={`${formatCount(transfers.length, "transfer")}: ${transfers.map(({ cause }) => causeTitle(cause)).join(", ")}`}
         >
-          <svg viewBox="0 0 10 10" aria-hidden="true">
-            <path d="M5 0.6 9.4 9H.6Z" />
-          </svg>
+          <span className={styles.corner} aria-hidden="true" />
         </Link>
       )}
     </td>
@@ -144,10 +142,10 @@ function Legend() {
         </li>
       ))}
       <li>
-        <svg viewBox="0 0 10 10" className={styles.mark} aria-hidden="true">
-          <path d="M5 0.6 9.4 9H.6Z" />
-        </svg>
-        transfer
+        <span className={`${styles.sample} ${styles.step1}`} aria-hidden="true">
+          <span className={styles.corner} />
+        </span>
+        a transfer began: a black corner, which leads to it
       </li>
       <li>
         <span className={`${styles.sample} ${styles.none}`} aria-hidden="true" />

@@ -88,11 +88,13 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
         </Empty>
       ) : (
         <>
-          <ul className={styles.statements}>
-            {summary.statements.map(({ code, text }) => (
-              <li key={code}>{text}</li>
-            ))}
-          </ul>
+          <Entry title="The month in words.">
+            <ul className={styles.statements}>
+              {summary.statements.map(({ code, text }) => (
+                <li key={code}>{text}</li>
+              ))}
+            </ul>
+          </Entry>
           {summary.advice.length === 0 ? null : (
             <Entry title="What to do next, with the figure that speaks for it.">
               <ol className={styles.advice}>

@@ -5,7 +5,7 @@ import { read } from "../../../_data/read";
 import { sitePage } from "../../../_data/site-page";
 import { verdictCounts } from "../../../_data/log-verdict";
 import { formatBytes, formatCount } from "../../../_format/count";
-import { formatInstant } from "../../../_format/local-time";
+import { formatInstant, localTime } from "../../../_format/local-time";
 import { formatNumber } from "../../../_format/number";
 import { DataTable } from "../../../_parts/data-table";
 import { DropLog } from "../../../_parts/drop-log";
@@ -98,13 +98,13 @@ function logsTable(
         value: (log) => log.receivedAtMs,
       },
       {
-        title: "First sample",
-        text: (log) => formatInstant(log.firstMs, timezone, false),
+        title: "From",
+        text: (log) => (log.firstMs === null ? "–" : localTime(log.firstMs, timezone).day),
         value: (log) => log.firstMs,
       },
       {
-        title: "Last sample",
-        text: (log) => formatInstant(log.lastMs, timezone, false),
+        title: "To",
+        text: (log) => (log.lastMs === null ? "–" : localTime(log.lastMs, timezone).day),
         value: (log) => log.lastMs,
       },
       count("Taken", (log) => verdictCounts(log.verdict)?.taken),

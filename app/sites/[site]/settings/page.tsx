@@ -1,6 +1,6 @@
 import { DEFAULT_SETTINGS, type Settings } from "../../../../src/analysis/settings";
 import { changeSiteAction, replaceSiteAction } from "../../../_actions/change-site";
-import { fieldText, latestRatings, RATING_FIELDS } from "../../../_data/site-form";
+import { fieldText, latestRatings, RATING_FIELDS, siteText } from "../../../_data/site-form";
 import { sitePage } from "../../../_data/site-page";
 import { formatInstant } from "../../../_format/local-time";
 import { ActionForm } from "../../../_parts/action-form";
@@ -122,7 +122,7 @@ export default async function SiteSettings({
               rows={24}
               spellCheck={false}
               key={site.samplesRevision}
-              defaultValue={JSON.stringify(site.config, null, 2)}
+              defaultValue={siteText(site.config)}
             />
           </div>
         </ActionForm>
