@@ -28,7 +28,8 @@ export async function samplesBetween(
   if (logger === null) return null;
   const parts: Series[] = [];
   for await (const part of readSamples(database.sql, { siteId, logger, fromMs, toMs, limit: limit + 1 })) {
-    parts.push(part);
+    // The reader uses its arrays again.
+    parts.push(structuredClone(part));
   }
   const series = joinSeries(parts, logger.channels, limit);
   const count = parts.reduce((sum, part) => sum + part.timesMs.length, 0);

@@ -43,7 +43,7 @@ export function encodeSamples(
   const faults = layout.hasFault ? series.faults : null;
   const fields =
     3 + count + (sources === null ? 0 : 1) + (faults === null ? 0 : 1) + (lines === null ? 0 : 1);
-  const rowBytes = 30 + count * 8 + 20;
+  const rowBytes = 30 + count * 8 + 6 + 8 + 8;
   const buffer = Buffer.allocUnsafeSlow((to - from) * rowBytes);
   const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
   const { siteId, loggerId, faultBase } = layout;

@@ -80,7 +80,6 @@ export function createSampleStore(
   let layout: SampleLayout | null = null;
   let copy: CopyIn | null = null;
   let copyRows = 0;
-  let pieces = 0;
   let added = 0;
   let compared = false;
   let lastBatchMerged = false;
@@ -136,13 +135,13 @@ export function createSampleStore(
       copy ??= await openCopyIn(tx, `copy sample (${encodedColumns(given)}) from stdin with (format binary)`);
       await copy.write(rows);
     }
+    dieAt("copy");
     copyRows += count;
     added += count;
     rollup!.push(batch);
     observe.push(batch);
     if (copyRows >= PIECE_ROWS || minuteBytes > MAX_MINUTE_BYTES || keptBytes > MAX_KEPT_BYTES) {
       await endPiece();
-      if (++pieces === 1) dieAt("copy");
     }
   }
 

@@ -1,3 +1,4 @@
+import { readFileSync } from "node:fs";
 import { openDatabase } from "../../db/open-database";
 import { importLog } from "../../db/writes/import-log";
 import { runDueJobs } from "../../db/writes/run-due-jobs";
@@ -22,10 +23,16 @@ process.once("message", async (request: { url: string; siteId: number; log: Benc
   if (outcome.kind !== "imported") throw new Error(`import: ${outcome.kind}`);
   if (!outcome.analysed) await runDueJobs(database, { siteId: request.siteId });
   const elapsedMs = performance.now() - startedMs;
-  // maxRSS is in kilobytes.
-  const peakRssMb = process.resourceUsage().maxRSS / 1000;
+  const peakRssMb = peakMemoryMb();
   const figures: ImportFigures = { elapsedMs, peakRssMb, samples: outcome.added };
   process.send?.(figures);
   await database.close();
   process.disconnect();
 });
+
+/** Greatest resident memory so far. The system's own count of a child may begin with that of its parent. */
+function peakMemoryMb(): number {
+  if (process.platform !== "linux") return process.resourceUsage().maxRSS / 1000;
+  const kilobytes = /^VmHWM:\s+(\d+) kB/m.exec(readFileSync("/proc/self/status", "utf8"));
+  return Number(kilobytes?.[1]) / 1000;
+}
