@@ -366,10 +366,12 @@ function inferChannels(state: State): void {
     }
   }
   const chosen = choosePerChannel(state, guesses);
+  settleGivenUnits(state);
   settleUnits(state, chosen);
   const powers = powersOf(state);
   const signs = powers === null ? null : sniffSigns(powers);
   settleSigns(state, chosen, signs);
+  checkGivenSigns(state, signs);
   settleSource(state, powers, chosen);
   settleFault(state, chosen);
   const loads = NUMERIC_CHANNELS.filter(
@@ -464,6 +466,51 @@ function settleUnits(state: State, chosen: readonly Chosen[]): void {
   }
 }
 
+/** Units of given channels that the given map leaves out: from the header, else from the figures. */
+function settleGivenUnits(state: State): void {
+  const { draft, given } = state;
+  for (const channel of NUMERIC_CHANNELS) {
+    const column = given.channels?.[channel];
+    if (column === undefined || column.unit !== undefined) continue;
+    const ref = typeof column.column === "object" ? column.column.plus : column.column;
+    const facts = factsOf(state, ref);
+    const header = typeof ref === "number" ? (state.names[ref - 1] ?? "") : ref;
+    const stated = unitInHeader(header, channel);
+    const sniffed = facts === undefined ? null : sniffUnit(channel, facts, []);
+    const unit = stated ?? (sniffed !== null && sniffed.confidence >= ASK_BELOW ? sniffed.unit : null);
+    if (unit === null) {
+      question(
+        state,
+        `channels.${channel}.unit`,
+        `"${header}" says no unit, and its figures don't show it.`,
+        unitsOf(channel),
+      );
+      continue;
+    }
+    (draft.channels as Record<string, unknown>)[channel] = { ...column, unit };
+    tell(state, `channels.${channel}.unit`, unit, stated !== null ? 0.95 : (sniffed?.confidence ?? 0), {
+      header,
+    });
+  }
+}
+
+/** A given column without a direction counts up the canonical way, unless the rows clearly show the other. */
+function checkGivenSigns(state: State, signs: ReturnType<typeof sniffSigns> | null): void {
+  if (signs === null) return;
+  for (const channel of NUMERIC_CHANNELS) {
+    const column = state.given.channels?.[channel];
+    const directions = signOf(channel);
+    if (column === undefined || directions === null || column.positive !== undefined) continue;
+    if ((directions[0] === "discharge" ? signs.battery : signs.grid) !== -1) continue;
+    question(
+      state,
+      `channels.${channel}.positive`,
+      `No direction is given, which means ${directions[0]}, and the balance of powers says ${directions[1]}.`,
+      directions,
+    );
+  }
+}
+
 /** Powers in W as far as the draft has them; null without any load. */
 function powersOf(state: State): PowerColumns | null {
   const value = (channel: NumericChannel): Float64Array | null => {
@@ -550,7 +597,7 @@ function settleSigns(
     // A pair is canonical by its names; the balance speaks of single signed columns only.
     if (
       sign === null ||
-      (c.direction === null && explicit !== null && shown !== null && shown !== explicit)
+      (c.direction !== "pair" && explicit !== null && shown !== null && shown !== explicit)
     ) {
       const why =
         sign === null

@@ -51,7 +51,7 @@ const logText = fc
   .tuple(fc.array(lineOf, { minLength: 1, maxLength: 60 }), fc.constantFrom("\n", "\r\n"), fc.boolean())
   .map(([lines, end, last]) => [HEADER, ...lines].join(end) + (last ? end : ""));
 
-describe("reading a log", () => {
+describe("reading a log", { timeout: 60_000 }, () => {
   it("counts every record once, whatever bytes were changed", async () => {
     await fc.assert(
       fc.asyncProperty(

@@ -116,7 +116,7 @@ describe("times with a suffix of RFC 9557", () => {
 // Source: Open Power System Data, household data, residential4 (CC BY 4.0): the publisher's own local column.
 const OPSD = "../shared/datasets/opsd-household/household_data_60min_singleindex_residential4.csv";
 
-describe("the publisher's local time in the open household data", () => {
+describe("the publisher's local time in the open household data", { timeout: 30_000 }, () => {
   const there = existsSync(OPSD);
   it("is at hand under CI", () => {
     if (!there) console.warn(`Ran without ${OPSD}: the open household data is not beside this checkout.`);

@@ -123,7 +123,9 @@ function guessColumn(name: string, index: number, facts: ColumnFacts, pairs: Leg
     return null;
   }
   if (has(BATTERY) || directed || pairs.battery.has(index)) {
-    const part = partOf(has(DISCHARGE), has(CHARGE) && !has(DISCHARGE));
+    // "+ = charge" states the sign of a signed column, not one way of two.
+    const stated = /\+|positive/i.test(name);
+    const part = stated ? null : partOf(has(DISCHARGE), has(CHARGE) && !has(DISCHARGE));
     const confidence = has(BATTERY) || pairs.battery.has(index) ? 0.9 : 0.6;
     if (quantity === "V") return guess("batteryV", confidence);
     if (quantity === "A") return guess("batteryA", confidence, part);

@@ -66,6 +66,8 @@ export function headerWords(name: string): HeaderWords {
   }
   const words = rest
     .replace(/\bSo[Cc]\b/g, "soc")
+    // Units of mixed case are one word each.
+    .replace(/(kWh|kW|kVA|mA|mV|VA|Hz|Wh|Ah)(?![A-Za-z])/g, (unit) => ` ${unit.toLowerCase()}`)
     .replace(/([a-z])([A-Z])/g, "$1 $2")
     .replace(/([A-Z]+)([A-Z][a-z])/g, "$1 $2")
     .replace(/([Ll][12])([A-Z])/g, "$1 $2")

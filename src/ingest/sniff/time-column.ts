@@ -44,14 +44,15 @@ export function sniffTimeColumn(
       all.push(index);
       continue;
     }
+    if (share(texts, /^\s*\d{1,4}[./-](\d{1,2}|\p{L}+)[./-]\d{1,4}\.?\s*$/u) > 0.9) {
+      dates.push(index);
+      all.push(index);
+      continue;
+    }
     const form = sniffTimeForm(texts);
     if (form.format === null && form.order === "settled") continue;
     if (form.format?.startsWith("epoch") && !(named && rises(facts[index].values)) && index > 0) continue;
     all.push(index);
-    if (share(texts, /^\s*\d{1,4}[./-](\d{1,2}|\p{L}+)[./-]\d{1,4}\.?\s*$|^\s*\d{8}\s*$/u) > 0.9) {
-      dates.push(index);
-      continue;
-    }
     const stated = share(texts, /(Z|[+-]\d\d:?\d\d)(\[.*\])?\s*$/i) > 0.9 || form.format?.startsWith("epoch");
     const utc = /\b(utc|gmt)\b/i.test(names[index]);
     found.push({ columns: [index], form, rank: (stated || utc ? 4 : 0) + (named ? 2 : 0) });
