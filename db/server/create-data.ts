@@ -67,7 +67,7 @@ function requireMajor(found: string, folder: ServerFolder, binaries: ServerBinar
 
 function writePassword(path: string, user: ServerUser | undefined): void {
   const beside = `${path}.${process.pid}`;
-  const fd = openSync(beside, "w", 0o600);
+  const fd = openSync(/* turbopackIgnore: true */ beside, "w", 0o600);
   writeSync(fd, `${randomBytes(24).toString("base64url")}\n`);
   fsyncSync(fd);
   closeSync(fd);
@@ -102,7 +102,7 @@ async function runInitdb(
   ];
   for (const { program, given, more, input } of steps) {
     const { code, said, error } = await runProgram(
-      join(binaries.bin, program),
+      join(/* turbopackIgnore: true */ binaries.bin, program),
       [...given, ...more],
       options,
       input,

@@ -33,7 +33,9 @@ export type ServerFolder = {
  * ~/Library/Application Support/Legroom on macOS, %LOCALAPPDATA%\Legroom on Windows.
  */
 export function serverFolder(dataDir?: string): ServerFolder {
-  const home = resolve(dataDir ?? process.env.LEGROOM_DATA_DIR ?? platformFolder());
+  const home = resolve(
+    /* turbopackIgnore: true */ dataDir ?? process.env.LEGROOM_DATA_DIR ?? platformFolder(),
+  );
   const server = join(home, "server");
   return {
     home,

@@ -1,0 +1,176 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { chmodSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { createServer } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
+import { afterEach, beforeEach, expect, test } from "vitest";
+import { programRoot } from "../../../db/server/program-root";
+import { processesOf } from "./processes-of";
+
+// The real command with the real app, built if it has not been, on a data folder of its own.
+
+const BACK_WITHIN_MS = 10_000;
+
+let above: string;
+let dataDir: string;
+let serving: ChildProcess | undefined;
+let said: string;
+
+beforeEach(() => {
+  above = mkdtempSync(join(tmpdir(), "legroom serve "));
+  chmodSync(above, 0o755);
+  dataDir = join(above, "data");
+  said = "";
+});
+
+afterEach(async () => {
+  if (serving && serving.exitCode === null && serving.signalCode === null) serving.kill("SIGTERM");
+  await until(() => processesOf(dataDir).length === 0, 20_000);
+  rmSync(above, { recursive: true, force: true });
+});
+
+test("each of the three is back within ten seconds of its kill, and SIGTERM leaves nothing running", async () => {
+  const url = await start([]);
+  expect(await status(url)).toBe(200);
+
+  const web = childLike("next");
+  process.kill(web, "SIGKILL");
+  await until(async () => pidOf("next") !== web && (await status(url)) === 200, BACK_WITHIN_MS);
+
+  const worker = childLike("worker/main.ts");
+  process.kill(worker, "SIGKILL");
+  await until(() => ![undefined, worker].includes(pidOf("worker/main.ts")), BACK_WITHIN_MS);
+
+  process.kill(postmaster()!, "SIGKILL");
+  await until(async () => postmaster() !== undefined && (await status(url)) === 200, BACK_WITHIN_MS);
+  expect(said).toContain("The worker ended (SIGKILL)");
+
+  const children = childrenOf(serving!.pid!).map(({ pid }) => pid);
+  expect(children.length).toBeGreaterThanOrEqual(2);
+  const ended = new Promise((resolve) => serving?.once("exit", resolve));
+  serving?.kill("SIGTERM");
+  expect(await ended).toBe(0);
+  expect(children.filter(isRunning)).toEqual([]);
+  expect(processesOf(dataDir)).toEqual([]);
+});
+
+test("when serve itself is killed, the worker, the web server and the database server end", async () => {
+  await start([]);
+  const children = childrenOf(serving!.pid!).map(({ pid }) => pid);
+  expect(children.length).toBeGreaterThanOrEqual(2);
+  serving?.kill("SIGKILL");
+  await until(
+    () => children.filter(isRunning).length === 0 && processesOf(dataDir).length === 0,
+    BACK_WITHIN_MS,
+  );
+});
+
+test("a taken port is named, with the way to choose another, and nothing is started", async () => {
+  const other = createServer();
+  const port = await new Promise<number>((resolve) =>
+    other.listen(0, "127.0.0.1", () => resolve((other.address() as { port: number }).port)),
+  );
+  try {
+    expect(await run(["--port", String(port)])).toBe(1);
+    expect(said).toMatch(new RegExp(`Port ${port} on 127\\.0\\.0\\.1 is taken.*--port ${port + 1}`));
+    expect(existsSync(dataDir)).toBe(false);
+  } finally {
+    other.close();
+  }
+});
+
+test("serving beyond this computer without a password is refused", async () => {
+  expect(await run(["--host", "0.0.0.0"])).toBe(2);
+  expect(said).toMatch(/LEGROOM_PASSWORD.*TLS/);
+});
+
+function launch(given: readonly string[]): ChildProcess {
+  const { DATABASE_URL: _, LEGROOM_PASSWORD: __, ...inherited } = process.env;
+  const child = spawn(process.execPath, ["--import", "tsx", "src/cli/main.ts", "serve", ...given], {
+    cwd: programRoot(),
+    env: { ...inherited, LEGROOM_DATA_DIR: dataDir } as NodeJS.ProcessEnv,
+    stdio: ["ignore", "pipe", "pipe"],
+  });
+  for (const stream of [child.stdout, child.stderr]) {
+    stream.on("data", (chunk: Buffer) => {
+      said += chunk.toString();
+    });
+  }
+  serving = child;
+  return child;
+}
+
+/** Starts serve and waits for the address it prints. */
+async function start(given: readonly string[]): Promise<string> {
+  launch(given);
+  await until(() => /Serving on (\S+)/.test(said) || serving?.exitCode !== null, 100_000);
+  const url = /Serving on (\S+)/.exec(said)?.[1];
+  if (url === undefined) throw new Error(`serve did not come up: ${said}`);
+  return url;
+}
+
+function run(given: readonly string[]): Promise<number | null> {
+  const child = launch(given);
+  return new Promise((resolve) => child.once("exit", resolve));
+}
+
+async function status(url: string): Promise<number> {
+  try {
+    return (await fetch(url, { signal: AbortSignal.timeout(2_000) })).status;
+  } catch {
+    // Away at the moment, which is what is being watched.
+    return 0;
+  }
+}
+
+function postmaster(): number | undefined {
+  const file = join(dataDir, "server", "data", "postmaster.pid");
+  const lines = existsSync(file) ? readFileSync(file, "utf8").split("\n") : [];
+  const pid = Number(lines[0]);
+  return lines[7]?.trim() === "ready" && isRunning(pid) ? pid : undefined;
+}
+
+function childrenOf(parent: number): { pid: number; commandLine: string }[] {
+  return readdirSync("/proc")
+    .filter((name) => /^\d+$/.test(name))
+    .flatMap((name) => {
+      try {
+        const after = readFileSync(`/proc/${name}/stat`, "utf8").split(") ").at(-1)?.split(" ") ?? [];
+        const commandLine = readFileSync(`/proc/${name}/cmdline`, "utf8").replaceAll("\0", " ");
+        return Number(after[1]) === parent && commandLine !== "" && !commandLine.includes(dataDir)
+          ? [{ pid: Number(name), commandLine }]
+          : [];
+      } catch {
+        // It ended while it was being read.
+        return [];
+      }
+    });
+}
+
+function pidOf(part: string): number | undefined {
+  return childrenOf(serving!.pid!).find(({ commandLine }) => commandLine.includes(part))?.pid;
+}
+
+function childLike(part: string): number {
+  const pid = pidOf(part);
+  if (pid === undefined) throw new Error(`serve has no child like ${part}`);
+  return pid;
+}
+
+/** Whether a process runs; one that has ended and waits for its parent doesn't. */
+function isRunning(pid: number): boolean {
+  try {
+    return readFileSync(`/proc/${pid}/cmdline`, "utf8") !== "";
+  } catch {
+    return false;
+  }
+}
+
+async function until(holds: () => boolean | Promise<boolean>, withinMs: number): Promise<void> {
+  const deadline = performance.now() + withinMs;
+  while (!(await holds())) {
+    if (performance.now() > deadline) throw new Error(`not within ${withinMs} ms; serve said: ${said}`);
+    await sleep(50);
+  }
+}
