@@ -18,8 +18,8 @@ function FirstVisit() {
       <header className={styles.head}>
         <h1>Does the inverter carry the load?</h1>
         <p className={styles.lead}>
-          Give it the CSV log of a 120/240 V split-phase inverter. It says how near each leg runs to its limit,
-          why each transfer to the utility happened, and where the energy came from.
+          Give it the CSV log of a 120/240 V split-phase inverter. It says how near each leg runs to its
+          limit, why each transfer to the utility happened, and where the energy came from.
         </p>
       </header>
       <section className={styles.way} aria-labelledby="own">
@@ -72,10 +72,15 @@ function SiteLine({ site }: { site: SiteCard }) {
       : [
           ["Last sample", formatInstant(site.lastMs, site.timezone, false)],
           [`Covered in ${formatMonth(month)}`, formatPercent(site.coverage, 1)],
-          ["Transfers, month before", `${site.transfersThisMonth}, ${site.months.length > 1 ? site.transfersMonthBefore : "–"}`],
+          [
+            "Transfers, month before",
+            `${site.transfersThisMonth}, ${site.months.length > 1 ? site.transfersMonthBefore : "–"}`,
+          ],
           [
             "Greatest loading",
-            site.peak === null ? "–" : `${formatLoading(site.peak.loading)} ${QUANTITY_WORDS[site.peak.quantity]}`,
+            site.peak === null
+              ? "–"
+              : `${formatLoading(site.peak.loading)} ${QUANTITY_WORDS[site.peak.quantity]}`,
           ],
         ];
   return (

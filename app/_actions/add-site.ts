@@ -2,8 +2,8 @@
 
 import { redirect } from "next/navigation";
 import { addSite } from "../../db/writes/add-site";
-import { applySiteForm } from "../_data/site-form";
 import { read } from "../_data/read";
+import { applySiteForm } from "../_data/site-form";
 import { checkAction } from "../_guard/check-action";
 import { type Outcome, problemOf, typedIn } from "./outcome";
 
@@ -13,7 +13,10 @@ export async function addSiteAction(_: Outcome, form: FormData): Promise<Outcome
   try {
     await checkAction();
     const typed = typedIn(form);
-    const config = applySiteForm({ version: 1, name: "", timezone: "", ratings: [{ from: FIRST_DAY }] }, typed);
+    const config = applySiteForm(
+      { version: 1, name: "", timezone: "", ratings: [{ from: FIRST_DAY }] },
+      typed,
+    );
     slug = (await read((database) => addSite(database, config))).slug;
   } catch (error) {
     return problemOf(error, form);

@@ -28,7 +28,8 @@ async function change(slug: string, form: FormData, next: (config: unknown) => u
     await checkAction();
     changed = await read(async (database) => {
       const site = await siteBySlug(database, slug);
-      if (site === null) throw new AppError("not-found", "There is no such site; it may have another name now.");
+      if (site === null)
+        throw new AppError("not-found", "There is no such site; it may have another name now.");
       return changeSite(database, site.siteId, next(site.config));
     });
   } catch (error) {
@@ -39,13 +40,20 @@ async function change(slug: string, form: FormData, next: (config: unknown) => u
 
 function parseText(text: string): unknown {
   if (text.length > MAX_CONFIG_CHARACTERS) {
-    throw new AppError("bad-input", `site.json has ${text.length} characters; at most ${MAX_CONFIG_CHARACTERS} are taken.`);
+    throw new AppError(
+      "bad-input",
+      `site.json has ${text.length} characters; at most ${MAX_CONFIG_CHARACTERS} are taken.`,
+    );
   }
   try {
     return JSON.parse(text);
   } catch (error) {
-    throw new AppError("bad-input", `The text is not JSON: ${(error as Error).message}. Mend it there and save again.`, {
-      cause: error,
-    });
+    throw new AppError(
+      "bad-input",
+      `The text is not JSON: ${(error as Error).message}. Mend it there and save again.`,
+      {
+        cause: error,
+      },
+    );
   }
 }

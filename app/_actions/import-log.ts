@@ -9,12 +9,12 @@ import { enqueueImport } from "../../db/writes/enqueue-import";
 import { sniffLog } from "../../src/ingest/sniff-log";
 import type { ColumnMapInput } from "../../src/site/column-map-schema";
 import { parseColumnMap } from "../../src/site/parse-column-map";
-import { columnRefs, columnsJson, readMapForm } from "../_data/column-map-form";
+import { columnRefs, columnsJson, questionsLeft, readMapForm } from "../_data/column-map-form";
 import { logHead } from "../_data/log-head";
 import { isOpen, logWithJob } from "../_data/log-page";
 import { read } from "../_data/read";
-import { checkAction } from "../_guard/check-action";
 import { hasHeader } from "../_data/sniffed-header";
+import { checkAction } from "../_guard/check-action";
 import { type Outcome, problemOf } from "./outcome";
 
 type Address = { slug: string; logId: string };
@@ -32,9 +32,15 @@ export async function importLogAction(address: Address, _: Outcome, form: FormDa
       const head = await logHead(database, site.siteId, log);
       const inferred = sniffLog(head, null, { name: log.name, strict: false });
       const given = givenMap(form, inferred.names, hasHeader(inferred));
+      const open = questionsLeft(sniffLog(head, given, { name: log.name, strict: false }).ask, given);
       const sniffed = sniffLog(head, given, { name: log.name, strict: true });
       if (sniffed.refusal !== null) throw refused([sniffed.refusal.what, sniffed.refusal.hint]);
-      if (sniffed.map === null) throw refused(sniffed.ask.map(({ choice, why }) => `${choice}: ${why}`));
+      if (open.length > 0 || sniffed.map === null) {
+        const asked = new Map(
+          [...open, ...sniffed.ask].map(({ choice, why }) => [choice, `${choice}: ${why}`]),
+        );
+        throw refused(["Still to be settled:", ...asked.values()]);
+      }
       await enqueueImport(database, site.siteId, {
         logId: log.logId,
         columnMap: sniffed.map,
@@ -75,7 +81,10 @@ export async function discardLogAction(address: Address): Promise<void> {
 }
 
 function givenMap(form: FormData, names: readonly string[], header: boolean): ColumnMapInput {
-  const json = form.get("useJson") === "on" ? parseText(String(form.get("json") ?? "")) : fromFields(form, names, header);
+  const json =
+    form.get("useJson") === "on"
+      ? parseText(String(form.get("json") ?? ""))
+      : fromFields(form, names, header);
   const parsed = parseColumnMap(json);
   if (parsed.ok) return parsed.map;
   throw refused(parsed.problems.map(({ message, hint }) => `${message} ${hint}`));

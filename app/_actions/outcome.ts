@@ -14,6 +14,7 @@ export function problemOf(error: unknown, form: FormData): Outcome {
 /** The texts of a form, without those of the framework. */
 export function typedIn(form: FormData): Record<string, string> {
   const typed: Record<string, string> = {};
-  for (const [name, value] of form) if (typeof value === "string" && !name.startsWith("$")) typed[name] = value;
+  for (const [name, value] of form)
+    if (typeof value === "string" && !name.startsWith("$")) typed[name] = value;
   return typed;
 }

@@ -4,8 +4,8 @@ import type { ColumnMapInput, ColumnRef } from "../../src/site/column-map-schema
 /** Which way a column counts: nothing said, a signed column's positive direction, or one half of a pair. */
 export type Way = "" | "discharge" | "charge" | "import" | "export" | "plus" | "minus";
 
-/** What the form says of one column of the log. */
-export type MappedColumn = { as: "" | "time" | Channel; unit: string; way: Way };
+/** What the form says of one column of the log; "?" where a person has yet to say it. */
+export type MappedColumn = { as: "" | "?" | "time" | Channel; unit: string; way: Way };
 
 /** Words of a state or fault column as lines of text, "word = meaning". */
 export type MapTexts = {
@@ -64,6 +64,40 @@ export function mapTexts(map: ColumnMapInput): MapTexts {
 }
 
 /**
+ * The form's first state with nothing chosen where the log doesn't settle it: a preset there would be taken for
+ * an answer.
+ */
+export function withOpenChoices(
+  columns: readonly MappedColumn[],
+  texts: MapTexts,
+  asked: readonly string[],
+): { columns: MappedColumn[]; texts: MapTexts } {
+  const isAsked = new Set(asked);
+  return {
+    columns: columns.map(({ as, unit, way }) => ({
+      as: as !== "" && as !== "time" && isAsked.has(`channels.${as}`) ? "?" : as,
+      unit: isAsked.has(`channels.${as}.unit`) ? "" : unit,
+      way: isAsked.has(`channels.${as}.positive`) && way !== "plus" && way !== "minus" ? "" : way,
+    })),
+    texts: {
+      ...texts,
+      format: isAsked.has("time.format") ? "" : texts.format,
+      zone: isAsked.has("time.zone") ? "" : texts.zone,
+      stamps: isAsked.has("time.stamps") ? "" : texts.stamps,
+    },
+  };
+}
+
+/** Questions that a given map leaves open: those on the times, on its own channels, and on having any load. */
+export function questionsLeft<Q extends { choice: string }>(ask: readonly Q[], given: ColumnMapInput): Q[] {
+  const channels = Object.keys(given.channels ?? {});
+  return ask.filter(({ choice }) => {
+    const [part, channel] = choice.split(".");
+    return part === "time" || channels.includes(channel) || !channels.some((one) => one.startsWith("load"));
+  });
+}
+
+/**
  * The columns.json that a filled-in form says, to be checked by its parser; or what of the form contradicts
  * itself, as sentences.
  */
@@ -77,7 +111,8 @@ export function columnsJson(
   const channels: Record<string, unknown> = {};
   const used = new Map<Channel, number[]>();
   columns.forEach(({ as }, at) => {
-    if (as !== "" && as !== "time") used.set(as, [...(used.get(as) ?? []), at]);
+    if (as === "?") problems.push(`Choose what the column ${refs[at]} is taken for, or "nothing".`);
+    else if (as !== "" && as !== "time") used.set(as, [...(used.get(as) ?? []), at]);
   });
   for (const [channel, at] of used) {
     const entry = channelEntry(channel, at, columns, refs, problems);
@@ -175,7 +210,8 @@ function wordLines(text: string): Record<string, string> {
   const words: Record<string, string> = {};
   for (const line of text.split(/\r?\n/)) {
     const at = line.lastIndexOf("=");
-    if (line.trim() !== "") words[line.slice(0, at < 0 ? undefined : at).trim()] = at < 0 ? "" : line.slice(at + 1).trim();
+    if (line.trim() !== "")
+      words[line.slice(0, at < 0 ? undefined : at).trim()] = at < 0 ? "" : line.slice(at + 1).trim();
   }
   return words;
 }

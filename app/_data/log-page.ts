@@ -1,8 +1,8 @@
 import { notFound } from "next/navigation";
-import { jobsOf, type JobRow } from "../../db/queries/jobs-of";
+import type { Database } from "../../db/open-database";
+import { type JobRow, jobsOf } from "../../db/queries/jobs-of";
 import { logById } from "../../db/queries/log-by-id";
 import type { LogRow } from "../../db/queries/logs-of";
-import type { Database } from "../../db/open-database";
 import { read } from "./read";
 import { type SitePage, sitePage } from "./site-page";
 
@@ -29,7 +29,8 @@ export async function logWithJob(
   const log = /^\d{1,9}$/.test(id) ? await logById(database, siteId, Number(id)) : null;
   if (log === null) return null;
   const jobs = await jobsOf(database, siteId);
-  const ofLog = ({ kind, payload }: JobRow) => kind === "import" && (payload as { logId: number }).logId === log.logId;
+  const ofLog = ({ kind, payload }: JobRow) =>
+    kind === "import" && (payload as { logId: number }).logId === log.logId;
   return { log, job: jobs.find(ofLog) ?? null };
 }
 

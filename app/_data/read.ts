@@ -12,7 +12,8 @@ export async function read<T>(query: (database: Database) => Promise<T>): Promis
     return await query(await sharedDatabase());
   } catch (thrown) {
     const error = toAppError(thrown);
-    if (error instanceof AppError) Object.assign(error, { digest: `${DIGEST}${error.code};${error.message}` });
+    if (error instanceof AppError)
+      Object.assign(error, { digest: `${DIGEST}${error.code};${error.message}` });
     throw error;
   }
 }

@@ -9,14 +9,50 @@ export type RatingField = {
 
 /** The figures that a person is asked for; the rest of site.json is edited as text. */
 export const RATING_FIELDS: readonly RatingField[] = [
-  { name: "legLimitW", path: ["legLimitW"], label: "Limit of one leg", unit: "W", hint: "Continuous, from the nameplate." },
-  { name: "totalLimitW", path: ["totalLimitW"], label: "Limit of both legs", unit: "W", hint: "Left empty: twice that of a leg." },
-  { name: "passThroughA", path: ["passThroughA"], label: "Pass-through on utility", unit: "A", hint: "What the transfer relay carries." },
-  { name: "returnDelayS", path: ["returnDelayS"], label: "Return delay", unit: "s", hint: "How long it waits before it comes back from the utility." },
+  {
+    name: "legLimitW",
+    path: ["legLimitW"],
+    label: "Limit of one leg",
+    unit: "W",
+    hint: "Continuous, from the nameplate.",
+  },
+  {
+    name: "totalLimitW",
+    path: ["totalLimitW"],
+    label: "Limit of both legs",
+    unit: "W",
+    hint: "Left empty: twice that of a leg.",
+  },
+  {
+    name: "passThroughA",
+    path: ["passThroughA"],
+    label: "Pass-through on utility",
+    unit: "A",
+    hint: "What the transfer relay carries.",
+  },
+  {
+    name: "returnDelayS",
+    path: ["returnDelayS"],
+    label: "Return delay",
+    unit: "s",
+    hint: "How long it waits before it comes back from the utility.",
+  },
   { name: "capacityAh", path: ["battery", "capacityAh"], label: "Battery capacity", unit: "Ah" },
   { name: "nominalV", path: ["battery", "nominalV"], label: "Battery voltage", unit: "V" },
-  { name: "maxDischargeA", path: ["battery", "maxDischargeA"], label: "Battery current at most", unit: "A", hint: "Discharging." },
-  { name: "lowSocPct", path: ["battery", "lowSocPct"], label: "Over to the utility at", unit: "% SOC", hint: "Where the inverter leaves the battery." },
+  {
+    name: "maxDischargeA",
+    path: ["battery", "maxDischargeA"],
+    label: "Battery current at most",
+    unit: "A",
+    hint: "Discharging.",
+  },
+  {
+    name: "lowSocPct",
+    path: ["battery", "lowSocPct"],
+    label: "Over to the utility at",
+    unit: "% SOC",
+    hint: "Where the inverter leaves the battery.",
+  },
 ];
 
 type Json = Record<string, unknown>;

@@ -1,7 +1,7 @@
 import { notFound } from "next/navigation";
 import { cache } from "react";
 import { monthsOf } from "../../db/queries/months-of";
-import { siteBySlug, type SiteRow } from "../../db/queries/site-by-slug";
+import { type SiteRow, siteBySlug } from "../../db/queries/site-by-slug";
 import { read } from "./read";
 
 /** What every sheet of a site needs. */

@@ -1,6 +1,6 @@
 import { notFound } from "next/navigation";
-import { samplesBetween, type SampleStretch } from "../../db/queries/samples-between";
-import { transferAt, type TransferWithNeighbours } from "../../db/queries/transfer-at";
+import { type SampleStretch, samplesBetween } from "../../db/queries/samples-between";
+import { type TransferWithNeighbours, transferAt } from "../../db/queries/transfer-at";
 import { parseTransferId } from "../_format/transfer-id";
 import { read } from "./read";
 import { type SitePage, sitePage } from "./site-page";
@@ -20,7 +20,11 @@ export type TransferPage = SitePage &
   };
 
 /** One transfer with the samples around it, or the page that says there is none. */
-export async function transferPage(slug: string, id: string, minutes: number = AROUND_MINUTES[0]): Promise<TransferPage> {
+export async function transferPage(
+  slug: string,
+  id: string,
+  minutes: number = AROUND_MINUTES[0],
+): Promise<TransferPage> {
   const atMs = parseTransferId(decodeURIComponent(id));
   if (atMs === null) notFound();
   const page = await sitePage(slug);

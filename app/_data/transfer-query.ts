@@ -1,5 +1,5 @@
-import type { TransferFilters } from "../../db/queries/transfers-of";
 import { localMonth } from "../../db/queries/local-month";
+import type { TransferFilters } from "../../db/queries/transfers-of";
 import type { Certainty } from "../../src/analysis/results";
 import { TRANSFER_CAUSES, type TransferCause } from "../../src/analysis/series";
 
@@ -28,14 +28,19 @@ export function parseTransferQuery(
 }
 
 /** The query as the database takes it. */
-export function transferFilters({ month, cause, certainty, leg }: TransferQuery, timezone: string): TransferFilters {
+export function transferFilters(
+  { month, cause, certainty, leg }: TransferQuery,
+  timezone: string,
+): TransferFilters {
   const { fromMs, toMs } = month === undefined ? {} : localMonth(timezone, month);
   return { cause, certainty, limiting: leg, fromMs, toMs };
 }
 
 /** The query as the end of an address, "?cause=overload"; empty where nothing is narrowed. */
 export function transferSearch(query: TransferQuery): string {
-  const search = new URLSearchParams(Object.entries(query).filter(([, value]) => value !== undefined)).toString();
+  const search = new URLSearchParams(
+    Object.entries(query).filter(([, value]) => value !== undefined),
+  ).toString();
   return search === "" ? "" : `?${search}`;
 }
 

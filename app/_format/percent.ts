@@ -12,5 +12,7 @@ export function formatPercent(ratio: number | null | undefined, decimals = 0): s
 
 /** A loading: 1.00 is at the rating. */
 export function formatLoading(loading: number | null | undefined): string {
-  return loading === null || loading === undefined || !Number.isFinite(loading) ? UNKNOWN : loading.toFixed(2);
+  return loading === null || loading === undefined || !Number.isFinite(loading)
+    ? UNKNOWN
+    : loading.toFixed(2);
 }

@@ -2,8 +2,8 @@
 
 import { type ReactNode, useActionState } from "react";
 import { NOTHING_YET, type Outcome } from "../_actions/outcome";
-import { Message } from "./message";
 import styles from "./action-form.module.css";
+import { Message } from "./message";
 
 /** A form around fields of the server's making: what is wrong stands above the button, what was typed stays. */
 export function ActionForm({

@@ -1,5 +1,5 @@
-import type { Table } from "../_tables/table";
 import { formatCount } from "../_format/count";
+import type { Table } from "../_tables/table";
 import styles from "./behind.module.css";
 import { DataTable } from "./data-table";
 

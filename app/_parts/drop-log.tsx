@@ -36,7 +36,9 @@ export function DropLog({ slug, children }: { slug: string; children: ReactNode 
     else router.refresh();
   }
 
-  function sendFile(file: File): Promise<{ address: string; problem: null } | { address: null; problem: string }> {
+  function sendFile(
+    file: File,
+  ): Promise<{ address: string; problem: null } | { address: null; problem: string }> {
     return new Promise((resolve) => {
       const fail = (message: string) => resolve({ address: null, problem: `${file.name}: ${message}` });
       const xhr = new XMLHttpRequest();
@@ -49,7 +51,8 @@ export function DropLog({ slug, children }: { slug: string; children: ReactNode 
         if (xhr.status === 200) resolve({ address: JSON.parse(xhr.responseText).address, problem: null });
         else fail(xhr.responseText.trim() || `the server answered ${xhr.status}.`);
       };
-      xhr.onerror = () => fail("the server couldn’t be reached, or the file couldn’t be read. Nothing was stored.");
+      xhr.onerror = () =>
+        fail("the server couldn’t be reached, or the file couldn’t be read. Nothing was stored.");
       xhr.onabort = () => fail("stopped; nothing of it was stored.");
       xhr.open("POST", `/sites/${slug}/logs/upload?name=${encodeURIComponent(file.name)}`);
       xhr.setRequestHeader("content-type", "application/octet-stream");
@@ -65,7 +68,9 @@ export function DropLog({ slug, children }: { slug: string; children: ReactNode 
         isDisabled={sending !== null}
         getDropOperation={() => "copy"}
         onDrop={async ({ items }) => {
-          const files = await Promise.all(items.filter((item) => item.kind === "file").map((item) => item.getFile()));
+          const files = await Promise.all(
+            items.filter((item) => item.kind === "file").map((item) => item.getFile()),
+          );
           if (files.length > 0) await send(files);
           else setProblem("That was no file. Drop a CSV file.");
         }}

@@ -2,8 +2,8 @@ import Link from "next/link";
 import { formatCount } from "../_format/count";
 import { localTime, WEEKDAYS, weekdayOf } from "../_format/local-time";
 import { formatLoading } from "../_format/percent";
-import { causeTitle, QUANTITY_WORDS } from "../_format/words";
 import { transferId } from "../_format/transfer-id";
+import { causeTitle, QUANTITY_WORDS } from "../_format/words";
 import type { LoadingHour } from "../_tables/loading-by-hour";
 import styles from "./loading-calendar.module.css";
 
@@ -100,7 +100,9 @@ function Cell({
   }
   const loading = greatest?.peakLoading ?? null;
   const says =
-    loading === null ? "loading not known" : `loading ${formatLoading(loading)}, ${QUANTITY_WORDS[greatest!.peakQuantity!]}`;
+    loading === null
+      ? "loading not known"
+      : `loading ${formatLoading(loading)}, ${QUANTITY_WORDS[greatest!.peakQuantity!]}`;
   const first = transfers.at(0);
   return (
     <td className={`${styles[stepOf(loading)]} ${edge}`} title={says}>

@@ -1,7 +1,7 @@
 import { NUMERIC_CHANNELS } from "../../src/analysis/series";
 import type { SniffedLog } from "../../src/ingest/sniff-log";
 import { UNITS } from "../../src/site/column-map-schema";
-import { columnRefs, mappedColumns, mapTexts } from "../_data/column-map-form";
+import { columnRefs, mappedColumns, mapTexts, withOpenChoices } from "../_data/column-map-form";
 import { hasHeader } from "../_data/sniffed-header";
 import { formatPercent } from "../_format/percent";
 import { Choice, Field } from "./field";
@@ -26,9 +26,17 @@ const SAMPLES = 3;
  */
 export function MapForm({ sniffed }: { sniffed: SniffedLog }) {
   const refs = columnRefs(sniffed.names, hasHeader(sniffed));
-  const columns = mappedColumns(sniffed.draft, refs);
-  const texts = mapTexts(sniffed.draft);
-  const asked = new Set(sniffed.ask.map(({ choice }) => choice.split(".")[1]));
+  const inferred = mappedColumns(sniffed.draft, refs);
+  const { columns, texts } = withOpenChoices(
+    inferred,
+    mapTexts(sniffed.draft),
+    sniffed.ask.map(({ choice }) => choice),
+  );
+  const asked = new Set(
+    sniffed.ask
+      .filter(({ choice }) => choice.startsWith("channels."))
+      .map(({ choice }) => choice.split(".")[1]),
+  );
   const confidence = (as: string) =>
     sniffed.evidence.find(({ choice }) => choice === (as === "time" ? "time.column" : `channels.${as}`));
   return (
@@ -62,7 +70,9 @@ export function MapForm({ sniffed }: { sniffed: SniffedLog }) {
           <tbody>
             {columns.map(({ as, unit, way }, at) => {
               const name = sniffed.names[at] || `column ${at + 1}`;
-              const found = as === "" ? undefined : confidence(as);
+              const was = inferred[at].as;
+              const found = was === "" ? undefined : confidence(was);
+              const isOpen = was !== "" && asked.has(was);
               return (
                 // biome-ignore lint/suspicious/noArrayIndexKey: the index is the column
                 <tr key={at} className={as === "" ? styles.unused : undefined}>
@@ -75,6 +85,7 @@ export function MapForm({ sniffed }: { sniffed: SniffedLog }) {
                   </td>
                   <td>
                     <select name={`as-${at}`} defaultValue={as} aria-label={`${name} is taken for`}>
+                      {as === "?" ? <option value="?">choose: perhaps {was}</option> : null}
                       <option value="">nothing</option>
                       <option value="time">time</option>
                       {[...NUMERIC_CHANNELS, "source", "faultCode"].map((channel) => (
@@ -100,10 +111,10 @@ export function MapForm({ sniffed }: { sniffed: SniffedLog }) {
                       ))}
                     </select>
                   </td>
-                  <td className={asked.has(as) ? styles.open : undefined}>
-                    {as === ""
+                  <td className={isOpen ? styles.open : undefined}>
+                    {was === ""
                       ? "not used"
-                      : asked.has(as)
+                      : isOpen
                         ? "to be settled"
                         : found === undefined
                           ? "–"
@@ -196,7 +207,13 @@ export function MapForm({ sniffed }: { sniffed: SniffedLog }) {
           <input type="checkbox" name="useJson" /> Read the log by this text and not by the choices above
         </label>
         <label htmlFor="json">columns.json</label>
-        <textarea id="json" name="json" rows={16} spellCheck={false} defaultValue={JSON.stringify(sniffed.draft, null, 2)} />
+        <textarea
+          id="json"
+          name="json"
+          rows={16}
+          spellCheck={false}
+          defaultValue={JSON.stringify(sniffed.draft, null, 2)}
+        />
         <p>
           <a href="/schemas/columns.json">Its schema</a> says what can stand where.
         </p>

@@ -34,7 +34,9 @@ export function WeekPicture({ table }: { table: Table<WeekdayRow> }) {
                 style={
                   count === 0
                     ? undefined
-                    : { background: `color-mix(in oklab, var(--loading-3) ${20 + (80 * count) / greatest}%, var(--paper))` }
+                    : {
+                        background: `color-mix(in oklab, var(--loading-3) ${20 + (80 * count) / greatest}%, var(--paper))`,
+                      }
                 }
               >
                 {count === 0 ? <span className="visually-hidden">0</span> : count}

@@ -1,8 +1,8 @@
 import type { Transfer } from "../../src/analysis/results";
+import { certaintyName } from "../../src/report/cause-words";
 import { formatDuration } from "../_format/duration";
 import { formatInstant, isoLocal } from "../_format/local-time";
 import { formatLoading } from "../_format/percent";
-import { certaintyName } from "../../src/report/cause-words";
 import { causeTitle, QUANTITY_WORDS } from "../_format/words";
 import type { Table } from "./table";
 

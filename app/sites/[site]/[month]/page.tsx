@@ -80,8 +80,8 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
               <Link href={`/sites/${site.slug}/logs`}>Import the first log</Link>
             ) : (
               <>
-                The site has samples from {formatMonth(months[0])} to {formatMonth(months[months.length - 1])}.{" "}
-                <Link href={`/sites/${site.slug}/logs`}>Import a log</Link> that covers this month too.
+                The site has samples from {formatMonth(months[0])} to {formatMonth(months[months.length - 1])}
+                . <Link href={`/sites/${site.slug}/logs`}>Import a log</Link> that covers this month too.
               </>
             )}
           </p>
@@ -121,7 +121,8 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
 
 function MonthLinks({ base, month, months }: { base: string; month: string; months: readonly string[] }) {
   const [earlier, later] = [neighbourMonth(month, -1), neighbourMonth(month, 1)];
-  const link = (to: string, text: string) => (months.includes(to) ? <Link href={`${base}/${to}`}>{text}</Link> : <span />);
+  const link = (to: string, text: string) =>
+    months.includes(to) ? <Link href={`${base}/${to}`}>{text}</Link> : <span />;
   if (months.length < 2 && months.includes(month)) return null;
   return (
     <nav className={styles.months} aria-label="Months">
@@ -140,8 +141,8 @@ function Loading({ page: { site, results }, base }: Part) {
       title="How near the loads came to the rating, hour by hour."
       aside={
         <p>
-          The figure is the hour’s greatest loading of L1, L2 or the total: 1.00 is at the rating. Hours near it
-          are underlined, hours above it ruled twice.
+          The figure is the hour’s greatest loading of L1, L2 or the total: 1.00 is at the rating. Hours near
+          it are underlined, hours above it ruled twice.
         </p>
       }
     >
@@ -164,7 +165,10 @@ function Loading({ page: { site, results }, base }: Part) {
 
 function Transfers({ page: { site, results }, base }: Part) {
   const transfersHref = `/sites/${site.slug}/transfers`;
-  const table = transfersByCause(results.transfers, (cause) => `${transfersHref}?month=${results.month}&cause=${cause}`);
+  const table = transfersByCause(
+    results.transfers,
+    (cause) => `${transfersHref}?month=${results.month}&cause=${cause}`,
+  );
   return (
     <Entry
       title="Why the loads went over to the utility."
@@ -221,7 +225,13 @@ function NearLimit({ page: { site, results }, base }: Part) {
 function Energy({ page: { results }, base }: Part) {
   const { days, total } = results;
   const table = energyByDay(days);
-  const marks = { solar: "plain", battery: "slanted", grid: "level", generator: "spots", unknown: "slanted" } as const;
+  const marks = {
+    solar: "plain",
+    battery: "slanted",
+    grid: "level",
+    generator: "spots",
+    unknown: "slanted",
+  } as const;
   return (
     <Entry
       title="Where the energy of the loads came from, day by day."

@@ -1,9 +1,9 @@
 import Link from "next/link";
-import { jobsOf, type JobRow } from "../../../../db/queries/jobs-of";
+import { type JobRow, jobsOf } from "../../../../db/queries/jobs-of";
 import { type LogRow, logsOf } from "../../../../db/queries/logs-of";
+import { verdictCounts } from "../../../_data/log-verdict";
 import { read } from "../../../_data/read";
 import { sitePage } from "../../../_data/site-page";
-import { verdictCounts } from "../../../_data/log-verdict";
 import { formatBytes, formatCount } from "../../../_format/count";
 import { formatInstant, localTime } from "../../../_format/local-time";
 import { formatNumber } from "../../../_format/number";
@@ -32,7 +32,10 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
       fields={[
         { label: "Times", value: site.timezone },
         { label: "Kept", value: formatCount(logs.length, "log") },
-        { label: "Imported", value: formatCount(logs.filter(({ state }) => state === "imported").length, "log") },
+        {
+          label: "Imported",
+          value: formatCount(logs.filter(({ state }) => state === "imported").length, "log"),
+        },
       ]}
     >
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
@@ -40,8 +43,8 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
         title={logs.length === 0 ? "Begin with the first log." : "Import a further log."}
         aside={
           <p>
-            A CSV file with a header line and one line a sample: a time, and the load of each leg or of both. Any
-            interval; a second shows most. The file is kept as it came.
+            A CSV file with a header line and one line a sample: a time, and the load of each leg or of both.
+            Any interval; a second shows most. The file is kept as it came.
           </p>
         }
       >
@@ -52,8 +55,8 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
         </DropLog>
         <noscript>
           <p>
-            Without scripts a log can be imported on the command line: npm run -s legroom -- import LOG.csv --site
-            NAME
+            Without scripts a log can be imported on the command line: npm run -s legroom -- import LOG.csv
+            --site NAME
           </p>
         </noscript>
       </Entry>
@@ -61,8 +64,8 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
         {logs.length === 0 ? (
           <Empty title="No log so far.">
             <p>
-              To try it with an invented one, take the two days of Alder Creek Pottery in the folder sample-logs, or
-              look at <Link href="/">the other sites</Link>.
+              To try it with an invented one, take the two days of Alder Creek Pottery in the folder
+              sample-logs, or look at <Link href="/">the other sites</Link>.
             </p>
           </Empty>
         ) : (
@@ -90,7 +93,12 @@ function logsTable(
     caption: "Logs of this site, the latest first",
     rows: logs,
     columns: [
-      { title: "Log", text: (log) => log.name, value: (log) => log.name, href: (log) => `${base}/${log.logId}` },
+      {
+        title: "Log",
+        text: (log) => log.name,
+        value: (log) => log.name,
+        href: (log) => `${base}/${log.logId}`,
+      },
       { title: "State", text: (log) => stateWords(log, jobs), value: (log) => log.state },
       {
         title: "Received",
@@ -120,7 +128,9 @@ function logsTable(
 }
 
 function stateWords(log: LogRow, jobs: readonly JobRow[]): string {
-  const job = jobs.find(({ kind, payload }) => kind === "import" && (payload as { logId: number }).logId === log.logId);
+  const job = jobs.find(
+    ({ kind, payload }) => kind === "import" && (payload as { logId: number }).logId === log.logId,
+  );
   if (job?.state === "running") return "being imported";
   if (job?.state === "waiting") return "in line";
   if (log.state === "imported") return "imported";

@@ -15,10 +15,7 @@ import styles from "./settings.module.css";
 
 export const metadata = { title: "Site" };
 
-export default async function SiteSettings({
-  params,
-  searchParams,
-}: PageProps<"/sites/[site]/settings">) {
+export default async function SiteSettings({ params, searchParams }: PageProps<"/sites/[site]/settings">) {
   const { site, months, monthHref } = await sitePage((await params).site);
   const saved = (await searchParams).saved === "1";
   const ratings = latestRatings(site.config);
@@ -43,7 +40,9 @@ export default async function SiteSettings({
     >
       {saved ? (
         <Message title="Saved.">
-          <p role="status">{months.length === 0 ? "" : "The results are computed anew from the stored samples."}</p>
+          <p role="status">
+            {months.length === 0 ? "" : "The results are computed anew from the stored samples."}
+          </p>
         </Message>
       ) : null}
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
@@ -52,8 +51,8 @@ export default async function SiteSettings({
         aside={
           <>
             <p>
-              A change here computes every result of this site anew, from the stored samples: loading, transfers
-              and their causes, energy. The logs aren’t read again and nothing of them is lost.
+              A change here computes every result of this site anew, from the stored samples: loading,
+              transfers and their causes, energy. The logs aren’t read again and nothing of them is lost.
             </p>
             <p>Another time zone moves every day and month; logs already imported keep their instants.</p>
           </>
@@ -66,8 +65,22 @@ export default async function SiteSettings({
           label="Ratings, battery and zone"
         >
           <div className={styles.fields} key={site.samplesRevision}>
-            <Field name="name" label="Name" required maxLength={120} defaultValue={site.name} autoComplete="off" />
-            <Field name="timezone" label="Time zone" required defaultValue={site.timezone} autoComplete="off" spellCheck={false} />
+            <Field
+              name="name"
+              label="Name"
+              required
+              maxLength={120}
+              defaultValue={site.name}
+              autoComplete="off"
+            />
+            <Field
+              name="timezone"
+              label="Time zone"
+              required
+              defaultValue={site.timezone}
+              autoComplete="off"
+              spellCheck={false}
+            />
             {RATING_FIELDS.map((field) => (
               <Field
                 key={field.name}
@@ -93,8 +106,8 @@ export default async function SiteSettings({
           <label className={styles.check}>
             <input type="checkbox" name="changed" />
             <span>
-              The equipment changed on that day: keep the earlier ratings for what came before. Left open, these
-              ratings are corrected.
+              The equipment changed on that day: keep the earlier ratings for what came before. Left open,
+              these ratings are corrected.
             </span>
           </label>
         </ActionForm>

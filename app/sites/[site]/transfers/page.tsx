@@ -34,10 +34,7 @@ export const metadata = { title: "Transfers" };
 /** Rows that a page carries at most; the file has them all. */
 const MAX_ROWS = 500;
 
-export default async function Transfers({
-  params,
-  searchParams,
-}: PageProps<"/sites/[site]/transfers">) {
+export default async function Transfers({ params, searchParams }: PageProps<"/sites/[site]/transfers">) {
   const { site, months, monthHref } = await sitePage((await params).site);
   const query = parseTransferQuery(await searchParams, months);
   const transfers = await read((database) =>
@@ -110,7 +107,11 @@ function Found({
   query: TransferQuery;
 }) {
   const cut = transfers.length > MAX_ROWS;
-  const table = transfersTable(cut ? transfers.slice(-MAX_ROWS) : transfers, timezone, ({ atMs }) => `${base}/${transferId(atMs)}`);
+  const table = transfersTable(
+    cut ? transfers.slice(-MAX_ROWS) : transfers,
+    timezone,
+    ({ atMs }) => `${base}/${transferId(atMs)}`,
+  );
   const csv = `${base}/transfers.csv${transferSearch(query)}`;
   return (
     <>
@@ -118,7 +119,11 @@ function Found({
         <WeekPicture table={transfersByHourOfWeek(transfers, timezone)} />
         <p className={styles.file}>
           The figure is the number of transfers that began in that hour.{" "}
-          <a className="no-print" href={`${base}/transfers.csv?by=hour-of-week${transferSearch(query).replace("?", "&")}`} download>
+          <a
+            className="no-print"
+            href={`${base}/transfers.csv?by=hour-of-week${transferSearch(query).replace("?", "&")}`}
+            download
+          >
             Download as CSV<span className="visually-hidden">: transfers by weekday and hour</span>
           </a>
         </p>
@@ -131,7 +136,13 @@ function Found({
       </Entry>
       <Entry
         title="Each of them, with what it stands on behind its time."
-        aside={cut ? <p>The latest {MAX_ROWS} stand here; the file has all {transfers.length}.</p> : undefined}
+        aside={
+          cut ? (
+            <p>
+              The latest {MAX_ROWS} stand here; the file has all {transfers.length}.
+            </p>
+          ) : undefined
+        }
       >
         <DataTable table={table} />
         <p className={styles.file}>
@@ -146,7 +157,12 @@ function Found({
 
 function Filter({ base, query, months }: { base: string; query: TransferQuery; months: readonly string[] }) {
   return (
-    <form action={base} className={`${styles.filter} no-print`} role="search" aria-label="Narrow the transfers">
+    <form
+      action={base}
+      className={`${styles.filter} no-print`}
+      role="search"
+      aria-label="Narrow the transfers"
+    >
       <Choice
         name="month"
         label="Month"
@@ -165,7 +181,12 @@ function Filter({ base, query, months }: { base: string; query: TransferQuery; m
         value={query.certainty}
         options={CERTAINTIES.map((certainty) => [certainty, certaintyName(certainty)])}
       />
-      <Choice name="leg" label="Fullest" value={query.leg} options={LEGS.map((leg) => [leg, QUANTITY_WORDS[leg]])} />
+      <Choice
+        name="leg"
+        label="Fullest"
+        value={query.leg}
+        options={LEGS.map((leg) => [leg, QUANTITY_WORDS[leg]])}
+      />
       <button type="submit">Show these</button>
     </form>
   );

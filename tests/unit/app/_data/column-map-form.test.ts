@@ -5,6 +5,8 @@ import {
   type MappedColumn,
   mappedColumns,
   mapTexts,
+  questionsLeft,
+  withOpenChoices,
 } from "../../../../app/_data/column-map-form";
 import type { ColumnMapInput } from "../../../../src/site/column-map-schema";
 import { parseColumnMap } from "../../../../src/site/parse-column-map";
@@ -70,5 +72,29 @@ describe("the form of a column map", () => {
   it("leaves a word without a meaning for the check of columns.json to refuse", () => {
     const result = columnsJson(mappedColumns(map, refs), { ...mapTexts(map), sourceWords: "own" }, refs);
     expect(parseColumnMap((result as { json: unknown }).json).ok).toBe(false);
+  });
+
+  it("presets nothing that the log doesn't settle, and takes no answer for one that wasn't given", () => {
+    const open = withOpenChoices(mappedColumns(map, refs), mapTexts(map), [
+      "channels.batteryA.positive",
+      "channels.loadL1W",
+      "time.stamps",
+    ]);
+    expect(open.columns[3]).toEqual({ as: "batteryA", unit: "A", way: "" });
+    expect(open.columns[2].as).toBe("?");
+    expect(open.texts.stamps).toBe("");
+    expect(columnsJson(open.columns, open.texts, refs)).toEqual({
+      ok: false,
+      problems: ['Choose what the column Leg A kW is taken for, or "nothing".'],
+    });
+  });
+
+  it("drops questions on channels that a person took out, and no others", () => {
+    const ask = ["time.zone", "channels.solarW", "channels.batteryA.positive"].map((choice) => ({ choice }));
+    expect(questionsLeft(ask, map).map(({ choice }) => choice)).toEqual([
+      "time.zone",
+      "channels.batteryA.positive",
+    ]);
+    expect(questionsLeft([{ choice: "channels.loadL1W" }], { version: 1 })).toHaveLength(1);
   });
 });

@@ -51,7 +51,13 @@ export default async function LogSheet({ params }: PageProps<"/sites/[site]/logs
       ]}
     >
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
-      {isOpen(job) ? <Importing page={page} /> : log.state === "imported" ? <Imported page={page} /> : <Received page={page} />}
+      {isOpen(job) ? (
+        <Importing page={page} />
+      ) : log.state === "imported" ? (
+        <Imported page={page} />
+      ) : (
+        <Received page={page} />
+      )}
       <p className="no-print">
         <Link href={`/sites/${site.slug}/logs`}>All logs</Link>
       </p>
@@ -144,7 +150,12 @@ function LastAttempt({ problem, job }: { problem: unknown; job: LogPage["job"] }
   if (problem === null) return null;
   const refusal = problem as Omit<Partial<Refusal>, "code"> & { code: string };
   return (
-    <Message kind="error" title={refusal.code === "all-or-nothing" ? "Refused: some rows can’t be taken." : errorTitle(refusal.code)}>
+    <Message
+      kind="error"
+      title={
+        refusal.code === "all-or-nothing" ? "Refused: some rows can’t be taken." : errorTitle(refusal.code)
+      }
+    >
       <p>
         {refusal.what === undefined
           ? "You asked for all or nothing; nothing was stored. Mend the map or the log, or import it without that."
@@ -201,7 +212,13 @@ async function Imported({ page: { site, log } }: { page: LogPage }) {
       {kept === 0 ? null : (
         <Entry
           title="Where they stand in the log."
-          aside={kept > rejects.length ? <p>The first {rejects.length} of {formatNumber(kept)}; the file has them all.</p> : undefined}
+          aside={
+            kept > rejects.length ? (
+              <p>
+                The first {rejects.length} of {formatNumber(kept)}; the file has them all.
+              </p>
+            ) : undefined
+          }
         >
           <DataTable table={table} />
           <p>

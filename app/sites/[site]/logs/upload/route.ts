@@ -13,7 +13,10 @@ const MAX_NAME_CHARACTERS = 255;
  * streamed into the database and never held. The proxy is not passed here, so the check of Host and Origin
  * is made here; the content type is one that no form of another site can send.
  */
-export function POST(request: Request, { params }: RouteContext<"/sites/[site]/logs/upload">): Promise<Response> {
+export function POST(
+  request: Request,
+  { params }: RouteContext<"/sites/[site]/logs/upload">,
+): Promise<Response> {
   return answer(async () => {
     const refusal = checkRequest(request);
     if (refusal !== null) return text(refusal.message, refusal.status);

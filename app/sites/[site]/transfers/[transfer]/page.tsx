@@ -58,10 +58,16 @@ export default async function TransferSheet({ params, searchParams }: Props) {
         },
         {
           label: "Back",
-          value: transfer.returnedAtMs === null ? "not in the log" : formatInstant(transfer.returnedAtMs, site.timezone),
+          value:
+            transfer.returnedAtMs === null
+              ? "not in the log"
+              : formatInstant(transfer.returnedAtMs, site.timezone),
         },
         { label: "Times", value: `${site.timezone} (${at.zone})` },
-        { label: "Results", value: site.resultsRevision === null ? "none" : `revision ${site.resultsRevision}` },
+        {
+          label: "Results",
+          value: site.resultsRevision === null ? "none" : `revision ${site.resultsRevision}`,
+        },
       ]}
     >
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
@@ -71,13 +77,17 @@ export default async function TransferSheet({ params, searchParams }: Props) {
         {beforeMs === null ? (
           <span />
         ) : (
-          <Link href={`${base}/${transferId(beforeMs)}`}>← {formatInstant(beforeMs, site.timezone, false)}</Link>
+          <Link href={`${base}/${transferId(beforeMs)}`}>
+            ← {formatInstant(beforeMs, site.timezone, false)}
+          </Link>
         )}
         <Link href={base}>All transfers</Link>
         {afterMs === null ? (
           <span />
         ) : (
-          <Link href={`${base}/${transferId(afterMs)}`}>{formatInstant(afterMs, site.timezone, false)} →</Link>
+          <Link href={`${base}/${transferId(afterMs)}`}>
+            {formatInstant(afterMs, site.timezone, false)} →
+          </Link>
         )}
       </nav>
     </Sheet>
@@ -215,7 +225,9 @@ function StandsOn({ transfer, timezone }: { transfer: Transfer; timezone: string
           ))}
         </ul>
         {transfer.alsoHolds.length === 0 ? null : (
-          <p>Other causes that hold too: {transfer.alsoHolds.map((cause) => causeTitle(cause)).join(", ")}.</p>
+          <p>
+            Other causes that hold too: {transfer.alsoHolds.map((cause) => causeTitle(cause)).join(", ")}.
+          </p>
         )}
       </Entry>
       {hidden.length === 0 ? null : (

@@ -17,7 +17,11 @@ export function GET(
     if (found === null) return new Response("There is no such log.\n", { status: 404 });
     const { job } = found;
     return Response.json(
-      { state: job?.state ?? null, progress: job?.progress ?? null, cancelRequested: job?.cancelRequested ?? false },
+      {
+        state: job?.state ?? null,
+        progress: job?.progress ?? null,
+        cancelRequested: job?.cancelRequested ?? false,
+      },
       { headers: { "cache-control": "no-store" } },
     );
   });
