@@ -23,7 +23,7 @@ const EPOCH_UNTIL_S = 4_102_444_800;
 /**
  * Settles the form of times from the texts of the first rows. Where numbers stand for day and month and no
  * text has one above 12, their order is settled by what runs: in a log the day changes from row to row
- * before the month does. Where that doesn't show either, it stays open: a person must say.
+ * before the month does. Where fewer than three days show it, it stays open: a person must say.
  */
 export function sniffTimeForm(texts: readonly string[]): SniffedTimeForm {
   const seen = spread(texts.filter((t) => t.trim() !== ""));
@@ -85,7 +85,11 @@ function sniffPattern(seen: readonly string[], example: string): SniffedTimeForm
   const smoothest = Math.min(...roughness);
   const smooth = equal.filter((_, i) => roughness[i] <= smoothest * 1.000001);
   // Read the wrong way round, days become months: the same rows then span thirty times as long.
-  if (smooth.length === 1 && roughness.every((r) => r === smoothest || r > 10 * smoothest)) {
+  if (
+    smooth.length === 1 &&
+    daysOf(smooth[0].walls) >= 3 &&
+    roughness.every((r) => r === smoothest || r > 10 * smoothest)
+  ) {
     return {
       format: smooth[0].format,
       order: "settled",
@@ -103,6 +107,10 @@ function sniffPattern(seen: readonly string[], example: string): SniffedTimeForm
     confidence: 0,
     share: best,
   };
+}
+
+function daysOf(walls: readonly number[]): number {
+  return new Set(walls.map((w) => Math.floor(w / DAY_MS))).size;
 }
 
 /** Time between the first and the last, over days that really change; infinite where only one day is seen. */

@@ -27,6 +27,11 @@ describe("sniffTimeForm", () => {
     expect(sniffTimeForm(texts)).toMatchObject({ format: "dd/MM/yyyy HH:mm", order: "settled" });
   });
 
+  it("leaves the order open where two days only could show it", () => {
+    const texts = ["1/7/2007 23:58:00", "1/7/2007 23:59:00", "2/7/2007 00:00:00", "2/7/2007 00:01:00"];
+    expect(sniffTimeForm(texts)).toMatchObject({ format: null, order: "open" });
+  });
+
   it("finds no form in figures, words and nothing", () => {
     for (const texts of [["182.1", "183.2"], ["own", "street"], [], ["12:30", "12:31"]]) {
       expect(sniffTimeForm(texts)).toMatchObject({ format: null, order: "settled" });
