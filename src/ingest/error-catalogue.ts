@@ -1,11 +1,11 @@
 /** Level of what went wrong: the file as a whole, its header, a row, a cell, or the order of samples. */
-export type ErrorLevel = "file" | "header" | "row" | "cell" | "series";
+type ErrorLevel = "file" | "header" | "row" | "cell" | "series";
 
 /**
  * `refused`: nothing of the log is taken. `rejected`: the row is not taken. `missing`: the cell's channel is
  * missing in that row. `note`: nothing is lost.
  */
-export type ErrorSeverity = "refused" | "rejected" | "missing" | "note";
+type ErrorSeverity = "refused" | "rejected" | "missing" | "note";
 
 type Entry = {
   readonly level: ErrorLevel;

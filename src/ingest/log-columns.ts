@@ -6,7 +6,7 @@ import { ERROR_CATALOGUE } from "./error-catalogue";
 import type { Refusal } from "./refusal";
 
 /** A numeric channel's place in the rows of one log, and how its cells become values. */
-export type ChannelColumn = {
+type ChannelColumn = {
   readonly channel: NumericChannel;
   /** Index from 0 of the column, or of the one that counts up in a one-way pair. */
   readonly index: number;

@@ -25,7 +25,7 @@ export const HEAD_BYTES = 1024 * 1024;
 export const MAX_LOG_BYTES = 16 * 1024 ** 3;
 
 /** Samples in a batch. */
-export const BATCH_SAMPLES = 8192;
+const BATCH_SAMPLES = 8192;
 
 const PROGRESS_MS = 200;
 
@@ -99,7 +99,7 @@ export async function readLog(
   };
   const output = createOutput(reading, sink);
   await sink.begin(shape);
-  const inOrder = await readThrough(reading, 1, true, output.handOver);
+  const inOrder = await readThrough(reading, 1, true, () => output.handOver());
   if (inOrder.result === "done") return finish(reading, inOrder.taker, output, sink);
   if (inOrder.result !== "out-of-order") return refused(name, inOrder.result);
 

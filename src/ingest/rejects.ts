@@ -19,7 +19,7 @@ export type RejectedRow = {
 export const MAX_REJECT_INSTANCES = 10_000;
 
 /** Characters kept of the text of an instance. */
-export const MAX_REJECT_TEXT = 200;
+const MAX_REJECT_TEXT = 200;
 
 /** Collects what is wrong with one log: exact counts by code, and the first instances. */
 export type Rejects = {

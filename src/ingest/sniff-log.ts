@@ -32,7 +32,7 @@ export type SniffEvidence = {
 };
 
 /** A choice that the log doesn't settle: a person must. */
-export type SniffQuestion = {
+type SniffQuestion = {
   readonly choice: string;
   readonly why: string;
   /** Values that columns.json could have there; empty where any column or word could be meant. */

@@ -18,7 +18,7 @@ export type SortedRuns = {
 };
 
 /** Samples held in memory before a run is written: about 14 MB at 13 channels. */
-export const RUN_SAMPLES = 131_072;
+const RUN_SAMPLES = 131_072;
 
 const READ_BYTES = 128 * 1024;
 

@@ -109,6 +109,10 @@ function sentence(issue: z.core.$ZodIssue, path: string, value: unknown): string
     case "custom":
     case "invalid_format":
       return `${what} ${Array.isArray(value) || shown.startsWith("{") ? "" : `is ${shown}, which `}${issue.message}.`;
+    case "invalid_element":
+    case "invalid_key":
+    case "not_multiple_of":
+    case "unrecognized_keys":
     default:
       return `${what} is ${shown}: ${issue.message}.`;
   }
@@ -135,6 +139,13 @@ function hint(issue: z.core.$ZodIssue): string {
       return "Check the figure and its unit.";
     case "invalid_value":
       return "Take one of the values that are listed.";
+    case "custom":
+    case "invalid_element":
+    case "invalid_format":
+    case "invalid_key":
+    case "invalid_union":
+    case "not_multiple_of":
+    case "unrecognized_keys":
     default:
       return "Correct it, or leave the key out where it is not required.";
   }

@@ -25,7 +25,7 @@ export function parseColumnMap(json: unknown): ParsedColumnMap {
 }
 
 function columnHint(path: readonly PropertyKey[]): string | null {
-  switch (path.findLast((part) => typeof part === "string")) {
+  switch (path.findLast((part) => typeof part === "string") ?? "") {
     case "column":
       return 'Give the name of a column as in the header, or its number from 1 where the log has none. Only signed channels can have { "plus": …, "minus": … }.';
     case "format":

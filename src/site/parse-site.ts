@@ -7,7 +7,7 @@ import { schemaKeys } from "./schema-keys";
 import { type SiteInput, siteSchema } from "./site-schema";
 
 /** A source of samples on the site; `channels` absent: all of its channels count. */
-export type Logger = { readonly name: string; readonly channels?: readonly Channel[] };
+type Logger = { readonly name: string; readonly channels?: readonly Channel[] };
 
 /** A site with every default filled in: what the analysis is run with. */
 export type Site = {
@@ -85,7 +85,7 @@ function otherSupply(key: string): { message: string; hint: string } | null {
 }
 
 function siteHint(path: readonly PropertyKey[], json: unknown): string | null {
-  const key = path.findLast((part) => typeof part === "string");
+  const key = path.findLast((part) => typeof part === "string") ?? "";
   switch (key) {
     case "timezone": {
       const given = (json as { timezone?: unknown }).timezone;
