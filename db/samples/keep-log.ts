@@ -15,7 +15,7 @@ export type LogKeeper = {
 };
 
 /** Compressed bytes in one piece. */
-export const PIECE_BYTES = 1 << 20;
+const PIECE_BYTES = 1 << 20;
 /** Compressed bytes that may wait for the connection where no samples come to hand them over with. */
 const MAX_WAITING_BYTES = 8 << 20;
 

@@ -13,13 +13,26 @@ export type RebuiltLogger = {
   nominalMs: number;
 };
 
+/** Minutes of so long a stretch are held in memory as rows, some half a kilobyte each. */
+const WINDOW_MS = 14 * 86_400_000;
+
 /**
  * Builds the minutes around a stretch anew from the stored samples: those from the last sample before
- * `fromMs` to the first after `toMs`, whose holds the stretch can have changed. Infinite ends mean all.
- *
- * Memory holds the rebuilt minutes as rows: some half a kilobyte each.
+ * `fromMs` to the first after `toMs`, whose holds the stretch can have changed. Memory stays the same however
+ * long it is.
  */
 export async function rebuildMinutes(
+  tx: TransactionSql,
+  logger: RebuiltLogger,
+  fromMs: number,
+  toMs: number,
+): Promise<void> {
+  for (let from = fromMs; from <= toMs; from += WINDOW_MS) {
+    await rebuildWindow(tx, logger, from, Math.min(toMs, from + WINDOW_MS - 1));
+  }
+}
+
+async function rebuildWindow(
   tx: TransactionSql,
   logger: RebuiltLogger,
   fromMs: number,
@@ -29,9 +42,9 @@ export async function rebuildMinutes(
   const [around] = await tx<{ beforeMs: number | null; afterMs: number | null }[]>`
     select
       (select at_ms from sample where site_id = ${siteId} and logger_id = ${loggerId}
-        and at_ms < ${Number.isFinite(fromMs) ? fromMs : null}::bigint order by at_ms desc limit 1) as "beforeMs",
+        and at_ms < ${fromMs}::bigint order by at_ms desc limit 1) as "beforeMs",
       (select at_ms from sample where site_id = ${siteId} and logger_id = ${loggerId}
-        and at_ms > ${Number.isFinite(toMs) ? toMs : null}::bigint order by at_ms limit 1) as "afterMs"`;
+        and at_ms > ${toMs}::bigint order by at_ms limit 1) as "afterMs"`;
   const firstMinute = around.beforeMs === null ? null : Math.floor(around.beforeMs / 60_000) * 60_000;
   const endMinute = around.afterMs === null ? null : Math.floor(around.afterMs / 60_000) * 60_000 + 60_000;
   // One sample more on each side: its hold reaches into the first minute, and ends the last one's.

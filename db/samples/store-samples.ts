@@ -228,8 +228,9 @@ export function createSampleStore(
       nominalMs: nominalMs ?? 0,
     };
     // Where the nominal interval of the whole fold has changed, every hold before a gap has.
-    if (nominalMs !== before.nominalMs) await rebuildMinutes(tx, logger, -Infinity, Infinity);
-    else if (compared) await rebuildMinutes(tx, logger, firstMs, lastMs);
+    if (nominalMs !== before.nominalMs) {
+      await rebuildMinutes(tx, logger, Math.min(before.firstMs!, firstMs), Math.max(before.lastMs!, lastMs));
+    } else if (compared) await rebuildMinutes(tx, logger, firstMs, lastMs);
     else {
       await rebuildMinutes(tx, logger, firstMs, firstMs);
       if (nextStoredMs !== Infinity) await rebuildMinutes(tx, logger, lastMs, lastMs);

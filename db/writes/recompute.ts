@@ -88,7 +88,7 @@ async function review(
 }
 
 /** Adds what the results leave out where a site has several loggers. */
-export function withLoggerNote(result: ReviewResult, loggersWithSamples: number): ReviewResult {
+function withLoggerNote(result: ReviewResult, loggersWithSamples: number): ReviewResult {
   if (loggersWithSamples < 2) return result;
   const note = { code: "several-loggers-later", figures: { loggers: loggersWithSamples } };
   return { ...result, notes: [...result.notes, note] };

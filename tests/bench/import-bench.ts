@@ -10,9 +10,7 @@ import { sampledLogger } from "../../db/samples/sampled-logger";
 import { addSite } from "../../db/writes/add-site";
 import { type BenchLine, median } from "./bench-line";
 import type { ImportFigures } from "./import-in-process";
-
-/** A log to measure with, and how it is read. */
-export type BenchLog = { path: string; columnMap: unknown; site: unknown };
+import type { BenchLog } from "./simulated-log";
 
 const PAIRS = 5;
 
@@ -29,7 +27,7 @@ export async function importBench(database: Database, month: BenchLog): Promise<
   let prepared: Prepared | null = null;
   for (let pair = 0; pair < PAIRS; pair++) {
     await emptyDatabase(database);
-    const { siteId } = await addSite(database, month.site);
+    const { siteId } = await addSite(database, month.siteJson);
     const figures = await importInProcess(database.url, siteId, month);
     prepared ??= await prepare(database, siteId);
     await emptyDatabase(database);
@@ -67,7 +65,7 @@ export async function importMemoryBench(
   oneMonthMb: number,
 ): Promise<BenchLine[]> {
   await emptyDatabase(database);
-  const { siteId } = await addSite(database, sixMonths.site);
+  const { siteId } = await addSite(database, sixMonths.siteJson);
   const figures = await importInProcess(database.url, siteId, sixMonths);
   await emptyDatabase(database);
   return [

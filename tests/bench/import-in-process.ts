@@ -3,8 +3,7 @@ import { openDatabase } from "../../db/open-database";
 import { importLog } from "../../db/writes/import-log";
 import { runDueJobs } from "../../db/writes/run-due-jobs";
 import { fileLogSource } from "../../src/ingest/file-log-source";
-import type { ColumnMap } from "../../src/site/column-map";
-import type { BenchLog } from "./import-bench";
+import type { BenchLog } from "./simulated-log";
 
 /** What the importing process measured of itself. */
 export type ImportFigures = { elapsedMs: number; peakRssMb: number; samples: number };
@@ -17,7 +16,7 @@ process.once("message", async (request: { url: string; siteId: number; log: Benc
     siteId: request.siteId,
     loggerName: "main",
     source,
-    columnMap: request.log.columnMap as ColumnMap,
+    columnMap: request.log.map,
     receivedAtMs: Date.now(),
   });
   if (outcome.kind !== "imported") throw new Error(`import: ${outcome.kind}`);
