@@ -1,5 +1,5 @@
 import Link from "next/link";
-import type { Table } from "../_tables/table";
+import type { Column, Table } from "../_tables/table";
 import styles from "./data-table.module.css";
 
 /** A table on the page; its caption is read out, and shown where asked for. Wide ones scroll by themselves. */
@@ -37,20 +37,9 @@ export function DataTable<Row>({
           {rows.map((row, index) => (
             // biome-ignore lint/suspicious/noArrayIndexKey: rows never move: the table is made anew as a whole
             <tr key={index}>
-              {columns.map((column, at) => {
-                const text = column.text(row);
-                const href = column.href?.(row);
-                const content = href ? <Link href={href}>{text}</Link> : text;
-                return at === 0 ? (
-                  <th key={column.title} scope="row" className={column.numeric ? styles.numeric : undefined}>
-                    {content}
-                  </th>
-                ) : (
-                  <td key={column.title} className={column.numeric ? styles.numeric : undefined}>
-                    {content}
-                  </td>
-                );
-              })}
+              {columns.map((column, at) => (
+                <Cell key={column.title} column={column} row={row} heads={at === 0} />
+              ))}
               {bars === undefined ? null : (
                 <td className={styles.bar} aria-hidden="true">
                   <span style={{ width: `${greatest > 0 ? (bars.of(row) / greatest) * 100 : 0}%` }} />
@@ -61,5 +50,25 @@ export function DataTable<Row>({
         </tbody>
       </table>
     </section>
+  );
+}
+
+function Cell<Row>({ column, row, heads }: { column: Column<Row>; row: Row; heads: boolean }) {
+  const text = column.text(row);
+  const href = column.href?.(row);
+  const className = column.numeric ? styles.numeric : undefined;
+  const content = href ? (
+    <Link href={href} prefetch={false}>
+      {text}
+    </Link>
+  ) : (
+    text
+  );
+  return heads ? (
+    <th scope="row" className={className}>
+      {content}
+    </th>
+  ) : (
+    <td className={className}>{content}</td>
   );
 }

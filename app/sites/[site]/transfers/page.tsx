@@ -157,12 +157,7 @@ function Found({
 
 function Filter({ base, query, months }: { base: string; query: TransferQuery; months: readonly string[] }) {
   return (
-    <form
-      action={base}
-      className={`${styles.filter} no-print`}
-      role="search"
-      aria-label="Narrow the transfers"
-    >
+    <form action={base} className={`${styles.filter} no-print`} aria-label="Narrow the transfers">
       <Choice
         name="month"
         label="Month"
