@@ -35,8 +35,8 @@ test("before the first log every sheet says what to do", async ({ page }) => {
   await page.goto(`${BASE}/transfers`);
   await expect(page.getByRole("link", { name: "Import the first log" })).toBeVisible();
   await expectAccessible(page);
-  await page.goto(`${BASE}/2026-05`);
-  await expect(page.getByText("There are no samples of May 2026.")).toBeVisible();
+  await page.goto(`${BASE}/2026-06`);
+  await expect(page.getByText("There are no samples of June 2026.")).toBeVisible();
 });
 
 test("the two-day log is looked over, imported, and its transfer followed to its samples", async ({
@@ -61,7 +61,7 @@ test("the two-day log is looked over, imported, and its transfer followed to its
   await expectAccessible(page);
   await page.getByRole("link", { name: "Look at the month" }).click();
 
-  await expect(page.getByRole("heading", { level: 1 })).toHaveText("May 2026");
+  await expect(page.getByRole("heading", { level: 1 })).toHaveText("June 2026");
   await expect(page.getByText(/the loads went over to the utility \d+ times/)).toBeVisible();
   await expect(page.getByRole("table", { name: /Greatest loading of every hour/ })).toBeVisible();
   await expectAccessible(page);
@@ -69,29 +69,29 @@ test("the two-day log is looked over, imported, and its transfer followed to its
   await page.getByRole("link", { name: "Overload" }).click();
   await expect(page).toHaveURL(/cause=overload/);
   await expectAccessible(page);
-  await page.getByRole("link", { name: "14 May 2026, 19:12:55" }).click();
+  await page.getByRole("link", { name: "10 June 2026, 09:22:17" }).click();
 
-  await expect(page.getByRole("heading", { level: 1 })).toHaveText("Transfer of 14 May 2026, 19:12:55");
-  await expect(page.getByText(/L1 reached 1\.20 of its limit/)).toBeVisible();
+  await expect(page.getByRole("heading", { level: 1 })).toHaveText("Transfer of 10 June 2026, 09:22:17");
+  await expect(page.getByText(/L1 reached 1\.08 of its limit/)).toBeVisible();
   await expect(page.getByText(/Without a grid the loads would have been dead/)).toBeVisible();
   await expectAccessible(page);
   await page.getByText(/^The table behind it/).click();
-  await expect(page.getByRole("row", { name: /^19:12:55/ })).toBeHidden();
+  await expect(page.getByRole("row", { name: /^09:22:17/ })).toBeHidden();
   await page.getByRole("link", { name: "± 1 min" }).click();
   await expect(page).toHaveURL(/around=1/);
   await page.getByText(/^The table behind it \(120/).click();
-  await expect(page.getByRole("row", { name: /^19:12:55.*On utility/ })).toBeVisible();
+  await expect(page.getByRole("row", { name: /^09:22:17.*On utility/ })).toBeVisible();
 });
 
 test("the samples behind a transfer are downloaded as they stand in the log", async ({ page, request }) => {
-  const answer = await request.get(`${BASE}/transfers/20260515T011255Z/samples.csv`);
+  const answer = await request.get(`${BASE}/transfers/20260610T152217Z/samples.csv`);
   expect(answer.headers()["content-type"]).toContain("text/csv");
   const [head, ...rows] = (await answer.text()).trim().split("\r\n");
   expect(head.split(",").slice(0, 3)).toEqual(["Time", "loadL1W", "loadL2W"]);
   expect(rows).toHaveLength(1200);
   const log = await readFile(TWO_DAYS, "utf8");
-  const given = log.split("\n").find((line) => line.startsWith("2026-05-14T19:12:55"))!;
-  const read = rows.find((row) => row.startsWith("2026-05-14T19:12:55-06:00"))!;
+  const given = log.split("\n").find((line) => line.startsWith("2026-06-10T09:22:17"))!;
+  const read = rows.find((row) => row.startsWith("2026-06-10T09:22:17-06:00"))!;
   expect(read.split(",").slice(1, 3)).toEqual(given.split(",").slice(1, 3));
   await page.goto(BASE);
 });
@@ -101,7 +101,7 @@ test("the same log again changes nothing and says so", async ({ page }) => {
   await chooseLog(page, TWO_DAYS);
   await expect(page.getByRole("row", { name: /^Taken/ })).toContainText("172,800");
   await page.goto(`${BASE}/logs`);
-  await expect(page.getByRole("row", { name: /alder-creek-2026-05-14-1s/ })).toHaveCount(1);
+  await expect(page.getByRole("row", { name: /alder-creek-2026-06-09-1s/ })).toHaveCount(1);
 });
 
 test("a changed limit computes the results anew, and the sheet renews itself", async ({ page }) => {
@@ -110,7 +110,7 @@ test("a changed limit computes the results anew, and the sheet renews itself", a
   await page.getByLabel("Limit of one leg").fill("6000");
   await page.getByRole("button", { name: "Save and compute anew" }).click();
   await expect(page.getByText("Saved.")).toBeVisible();
-  await page.goto(`${BASE}/2026-05`);
+  await page.goto(`${BASE}/2026-06`);
   await expect(page.getByText("Results are being computed")).toBeHidden({ timeout: 30_000 });
   await expect(page.getByText("6.00 kW a leg, 12.0 kW in all")).toBeVisible();
   await expect(page.getByText(/revision [2-9]/)).toBeVisible();

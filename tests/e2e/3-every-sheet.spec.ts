@@ -5,9 +5,9 @@ const BASE = "/sites/alder-creek-first-visit";
 const SHEETS = [
   "/",
   "/new-site",
-  `${BASE}/2026-05`,
+  `${BASE}/2026-06`,
   `${BASE}/transfers`,
-  `${BASE}/transfers/20260515T011255Z`,
+  `${BASE}/transfers/20260610T152217Z`,
   `${BASE}/logs`,
   `${BASE}/settings`,
 ];
@@ -56,9 +56,9 @@ test.describe("without scripts", () => {
   test.use({ javaScriptEnabled: false });
 
   test("a transfer has its picture, its evidence and its table", async ({ page }) => {
-    await page.goto(`${BASE}/transfers/20260515T011255Z`);
+    await page.goto(`${BASE}/transfers/20260610T152217Z`);
     await expect(page.getByRole("img", { name: /Load of L1 and L2/ })).toBeVisible();
-    await expect(page.getByText("transfer 19:12:55").first()).toBeVisible();
+    await expect(page.getByText("transfer 09:22:17").first()).toBeVisible();
     await expect(page.getByText(/L1 reached/)).toBeVisible();
   });
 });
@@ -93,7 +93,7 @@ test("a foreign name and a foreign origin are refused", async ({ request }) => {
 });
 
 test("every answer carries the headers that keep others out", async ({ request }) => {
-  for (const path of ["/", `${BASE}/2026-05`, `${BASE}/2026-05/tables/loading-by-hour.csv`]) {
+  for (const path of ["/", `${BASE}/2026-06`, `${BASE}/2026-06/tables/loading-by-hour.csv`]) {
     const headers = (await request.get(path)).headers();
     expect(headers["content-security-policy"]).toContain("frame-ancestors 'none'");
     expect(headers["content-security-policy"]).not.toMatch(/https?:|unsafe-eval/);
@@ -106,7 +106,7 @@ test("what isn't there is answered with 404", async ({ request }) => {
     "/nothing",
     "/sites/nobody",
     "/sites/nobody/logs",
-    `${BASE}/2026-05/tables/nothing.csv`,
+    `${BASE}/2026-06/tables/nothing.csv`,
   ]) {
     expect((await request.get(path)).status(), path).toBe(404);
   }

@@ -2,7 +2,7 @@ import { AxeBuilder } from "@axe-core/playwright";
 import { test as base, expect, type Page } from "@playwright/test";
 
 /** The two-day log at one second, of the sample logs. */
-export const TWO_DAYS = "sample-logs/alder-creek-pottery/two-days/alder-creek-2026-05-14-1s.csv";
+export const TWO_DAYS = "sample-logs/alder-creek-pottery/two-days/alder-creek-2026-06-09-1s.csv";
 export const BROKEN = "sample-logs/broken/broken.csv";
 
 /** Address of the running program. */
