@@ -113,7 +113,6 @@ function sentence(issue: z.core.$ZodIssue, path: string, value: unknown): string
     case "invalid_key":
     case "not_multiple_of":
     case "unrecognized_keys":
-    default:
       return `${what} is ${shown}: ${issue.message}.`;
   }
 }
@@ -146,7 +145,6 @@ function hint(issue: z.core.$ZodIssue): string {
     case "invalid_union":
     case "not_multiple_of":
     case "unrecognized_keys":
-    default:
       return "Correct it, or leave the key out where it is not required.";
   }
 }
