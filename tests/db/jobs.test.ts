@@ -16,7 +16,7 @@ import { changeSite } from "../../db/writes/change-site";
 import { discardLog } from "../../db/writes/discard-log";
 import { enqueueImport } from "../../db/writes/enqueue-import";
 import { importLog } from "../../db/writes/import-log";
-import { JOB_LOCK } from "../../db/writes/job-lock";
+import { JOB_LOCK, SITE_LOCK } from "../../db/writes/job-lock";
 import { receiveLog } from "../../db/writes/receive-log";
 import { runDueJobs } from "../../db/writes/run-due-jobs";
 import { SMALL_MAP, SMALL_SITE, smallLog, smallRows } from "./small-log";
@@ -123,13 +123,13 @@ test("a job that runs is cancelled soon, and nothing of it is stored", async () 
   const { jobId } = await enqueue();
   // Somebody holds the site: the job runs, and waits its turn.
   const holder = await database.sql.reserve();
-  await holder`select pg_advisory_lock(${0x4c47_0002}, ${siteId})`;
+  await holder`select pg_advisory_lock(${SITE_LOCK}, ${siteId})`;
   const running = runDueJobs(database, { siteId });
   while ((await jobById(database, siteId, jobId))?.state !== "running");
   expect(await cancelJob(database, siteId, jobId)).toBe(true);
   expect(await running).toBe(1);
   expect(await jobById(database, siteId, jobId)).toMatchObject({ state: "cancelled" });
-  await holder`select pg_advisory_unlock(${0x4c47_0002}, ${siteId})`;
+  await holder`select pg_advisory_unlock(${SITE_LOCK}, ${siteId})`;
   holder.release();
   expect(await samplesStored()).toBe(0);
 });
@@ -137,14 +137,14 @@ test("a job that runs is cancelled soon, and nothing of it is stored", async () 
 test("a job whose runner has to stop is put back in line as if it had not been taken up", async () => {
   const { jobId } = await enqueue();
   const holder = await database.sql.reserve();
-  await holder`select pg_advisory_lock(${0x4c47_0002}, ${siteId})`;
+  await holder`select pg_advisory_lock(${SITE_LOCK}, ${siteId})`;
   const stop = new AbortController();
   const running = runDueJobs(database, { siteId, signal: stop.signal });
   while ((await jobById(database, siteId, jobId))?.state !== "running");
   stop.abort();
   await running;
   expect(await jobById(database, siteId, jobId)).toMatchObject({ state: "waiting", attempts: 0 });
-  await holder`select pg_advisory_unlock(${0x4c47_0002}, ${siteId})`;
+  await holder`select pg_advisory_unlock(${SITE_LOCK}, ${siteId})`;
   holder.release();
   await runDueJobs(database, { siteId });
   expect(await samplesStored()).toBe(SAMPLES);

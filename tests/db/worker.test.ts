@@ -1,0 +1,90 @@
+import { type ChildProcess, fork } from "node:child_process";
+import { once } from "node:events";
+import { setTimeout as sleep } from "node:timers/promises";
+import { fileURLToPath } from "node:url";
+import { afterAll, afterEach, beforeAll, expect, test } from "vitest";
+import { jobById } from "../../db/queries/job-by-id";
+import { addSite } from "../../db/writes/add-site";
+import { enqueueImport } from "../../db/writes/enqueue-import";
+import { SITE_LOCK } from "../../db/writes/job-lock";
+import { receiveLog } from "../../db/writes/receive-log";
+import { SMALL_MAP, SMALL_SITE, smallLog, smallRows } from "./small-log";
+import { type TestDatabase, testDatabase } from "./test-database";
+
+let database: TestDatabase;
+let siteId: number;
+let month = 0;
+const workers: ChildProcess[] = [];
+
+beforeAll(async () => {
+  database = await testDatabase();
+  ({ siteId } = await addSite(database, SMALL_SITE));
+});
+afterEach(() => {
+  for (const worker of workers.splice(0)) worker.kill("SIGKILL");
+});
+afterAll(() => database.drop());
+
+function startWorker(): ChildProcess {
+  const worker = fork(fileURLToPath(new URL("../../src/worker/main.ts", import.meta.url)), {
+    execArgv: ["--import", "tsx"],
+    env: { ...process.env, DATABASE_URL: database.url },
+  });
+  workers.push(worker);
+  return worker;
+}
+
+async function enqueue(samples: number): Promise<number> {
+  const log = smallLog(smallRows({ fromMs: Date.UTC(2026, month++, 3), samples }));
+  const { logId } = await receiveLog(database, {
+    siteId,
+    loggerName: "main",
+    name: log.name,
+    body: log.open(),
+  });
+  const payload = { logId, columnMap: SMALL_MAP, evidence: null, allOrNothing: false };
+  return (await enqueueImport(database, siteId, payload)).jobId;
+}
+
+async function untilState(jobId: number, state: string, withinMs = 30_000): Promise<void> {
+  const deadline = performance.now() + withinMs;
+  for (;;) {
+    const job = await jobById(database, siteId, jobId);
+    if (job?.state === state) return;
+    if (performance.now() > deadline) throw new Error(`the job is ${JSON.stringify(job)}, not ${state}`);
+    await sleep(50);
+  }
+}
+
+test("the worker runs what is in line when it starts and what comes later, and ends at SIGTERM", async () => {
+  const first = await enqueue(2000);
+  const worker = startWorker();
+  await untilState(first, "done");
+  const second = await enqueue(2000);
+  await untilState(second, "done");
+  worker.kill("SIGTERM");
+  expect(await once(worker, "exit")).toEqual([0, null]);
+});
+
+test("a worker whose parent is gone ends by itself", async () => {
+  const worker = startWorker();
+  const jobId = await enqueue(1000);
+  await untilState(jobId, "done");
+  worker.disconnect();
+  expect(await once(worker, "exit")).toEqual([0, null]);
+});
+
+test("a job whose worker was killed is taken up again by the next one within ten seconds", async () => {
+  const holder = await database.sql.reserve();
+  await holder`select pg_advisory_lock(${SITE_LOCK}, ${siteId})`;
+  const jobId = await enqueue(2000);
+  const worker = startWorker();
+  await untilState(jobId, "running");
+  worker.kill("SIGKILL");
+  await once(worker, "exit");
+  await holder`select pg_advisory_unlock(${SITE_LOCK}, ${siteId})`;
+  holder.release();
+  startWorker();
+  await untilState(jobId, "done", 10_000);
+  expect(await jobById(database, siteId, jobId)).toMatchObject({ attempts: 2 });
+});
