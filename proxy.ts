@@ -11,7 +11,7 @@ export function proxy(request: NextRequest): NextResponse {
   if (refusal !== null) {
     return new NextResponse(`${refusal.message}\n`, {
       status: refusal.status,
-      headers: { "content-type": "text/plain; charset=utf-8" },
+      headers: { ...refusal.headers, "content-type": "text/plain; charset=utf-8" },
     });
   }
   const policy = contentPolicy(crypto.randomUUID());

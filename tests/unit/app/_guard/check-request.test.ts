@@ -34,4 +34,23 @@ describe("checkRequest", () => {
     }
     expect(checkRequest(request("DELETE", { host }), undefined)?.status).toBe(403);
   });
+
+  it("asks for the password where there is one, and for nothing where there is none", () => {
+    const host = "127.0.0.1:3000";
+    const basic = (text: string) => ({
+      host,
+      authorization: `Basic ${Buffer.from(text).toString("base64")}`,
+    });
+    const check = (headers: Record<string, string>) =>
+      checkRequest(request("GET", headers), undefined, "kiln öffnet");
+    expect(check({ host })?.status).toBe(401);
+    expect(check({ host })?.headers?.["www-authenticate"]).toContain("Basic");
+    for (const wrong of ["owner:kiln", "kiln öffnet", "owner:", ":kiln öffnet "]) {
+      expect(check(basic(wrong))?.status).toBe(401);
+    }
+    expect(check({ host, authorization: "Bearer abc" })?.status).toBe(401);
+    expect(check(basic("owner:kiln öffnet"))).toBeNull();
+    expect(checkRequest(request("GET", { host }), undefined, "")).toBeNull();
+    expect(checkRequest(request("GET", { host }), undefined, undefined)).toBeNull();
+  });
 });
