@@ -59,7 +59,7 @@ export function keepLog(source: LogSource, store: SampleStore): LogKeeper {
     const broken = new Promise<never>((_, reject) => gzip.once("error", reject));
     broken.catch(() => undefined);
     const pieces = gatherPieces((piece) => store.keepBytes(piece));
-    gzip.on("data", pieces.add);
+    gzip.on("data", (piece: Buffer) => pieces.add(piece));
     let read = 0;
     try {
       for await (const bytes of source.open()) {

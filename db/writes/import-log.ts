@@ -36,7 +36,7 @@ export type ImportOptions = {
   evidence?: unknown;
   /** Choices of the map that were inferred ("time", channels): the rejects say so. */
   guessed?: readonly string[];
-  /** Refuses the log where any row is rejected. */
+  /** Refuses the log where any row is rejected or in conflict. */
   allOrNothing?: boolean;
   signal?: AbortSignal;
   onProgress?: (progress: JobProgress) => void;
@@ -132,7 +132,13 @@ export async function importReceivedLog(
   return outcome;
 }
 
-type OpenSite = { siteId: number; site: Site; otherSamples: boolean };
+type OpenSite = {
+  siteId: number;
+  site: Site;
+  otherSamples: boolean;
+  /** Of the samples, when the site was read. */
+  revision: number;
+};
 
 /** Thrown to roll back. */
 class Refused extends Error {
@@ -149,12 +155,18 @@ async function inTransaction(
   try {
     return await database.sql.begin(async (tx) => {
       await lockSite(tx, siteId, signal);
-      const [row] = await tx<{ config: unknown }[]>`select config from site where site_id = ${siteId}`;
+      const [row] = await tx<{ config: unknown; revision: number }[]>`
+        select config, samples_revision as revision from site where site_id = ${siteId}`;
       if (row === undefined)
         throw new AppError("not-found", "There is no such site; it may have been removed.");
       const [{ samples }] = await tx<{ samples: boolean }[]>`
         select exists (select 1 from logger where site_id = ${siteId} and samples > 0) as samples`;
-      const outcome = await work(tx, { siteId, site: checkedSite(row.config), otherSamples: samples });
+      const outcome = await work(tx, {
+        siteId,
+        site: checkedSite(row.config),
+        otherSamples: samples,
+        revision: row.revision,
+      });
       dieAt("before-commit");
       return outcome;
     });
@@ -192,7 +204,7 @@ async function openLogger(tx: TransactionSql, siteId: number, name: string): Pro
 async function takeLog(
   database: Database,
   tx: TransactionSql,
-  { siteId, site, otherSamples }: OpenSite,
+  { siteId, site, otherSamples, revision }: OpenSite,
   logger: LoggerBefore,
   logId: number,
   source: LogSource,
@@ -254,7 +266,8 @@ async function takeLog(
     update site set samples_revision = samples_revision + 1 where site_id = ${siteId}
     returning samples_revision as "samplesRevision"`;
   const orm = transactionOrm(tx);
-  const result = analysis.result();
+  // Where the site was changed meanwhile, what was computed stands on ratings that no longer hold.
+  const result = samplesRevision === revision + 1 ? analysis.result() : null;
   const analysed = result !== null && (await writeResults(orm, siteId, samplesRevision, result));
   if (!analysed) await enqueueRecompute(orm, siteId);
   return { kind: "imported", logId, verdict, added: store.added(), samplesRevision, analysed };

@@ -60,7 +60,7 @@ export async function receiveLog(
       let compressedBytes = 0;
       const pieces: Buffer[] = [];
       const gathered = gatherPieces((piece) => pieces.push(piece));
-      gzip.on("data", gathered.add);
+      gzip.on("data", (piece: Buffer) => gathered.add(piece));
       const store = async () => {
         for (let piece = pieces.shift(); piece !== undefined; piece = pieces.shift()) {
           compressedBytes += piece.length;
