@@ -1,4 +1,4 @@
-import type { Certainty, TransferTag } from "../analysis/results";
+import type { Certainty } from "../analysis/results";
 import { TRANSFER_CAUSES, type TransferCause } from "../analysis/series";
 
 const NAMES: { readonly [C in TransferCause]: string } = {
@@ -27,13 +27,6 @@ const EXPLANATIONS: { readonly [C in TransferCause]: string } = {
   unexplained: "nothing in the log explains it",
 };
 
-const TAGS: { readonly [T in TransferTag]: string } = {
-  "within-allowance": "within the overload allowance",
-  "one-leg": "one leg full",
-  "stacked-starts": "stacked starts",
-  repeat: "repeat",
-};
-
 const CERTAINTIES: { readonly [C in Certainty]: string } = {
   seen: "seen in the log",
   inferred: "inferred",
@@ -48,11 +41,6 @@ export function causeName(cause: string): string {
 /** Cause as the second half of "It went over to the utility because …". */
 export function causeExplanation(cause: TransferCause): string {
   return EXPLANATIONS[cause];
-}
-
-/** Tag in words. */
-export function tagName(tag: TransferTag): string {
-  return TAGS[tag];
 }
 
 /** Certainty in words. */

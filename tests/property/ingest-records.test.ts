@@ -120,7 +120,7 @@ describe("reading a log", { timeout: 60_000 }, () => {
           .map(([, l]) => l);
         const a = await readMemoryLog([HEADER, ...sorted].join("\n"), MAP);
         const b = await readMemoryLog([HEADER, ...shuffled].join("\n"), MAP);
-        const plain = (s: (typeof a)["sink"]["samples"]) => s.map(({ line, ...rest }) => rest);
+        const plain = (s: (typeof a)["sink"]["samples"]) => s.map(({ line: _line, ...rest }) => rest);
         expect(plain(b.sink.samples)).toEqual(plain(a.sink.samples));
         expect(!b.verdict.refused && b.verdict.counts).toEqual(!a.verdict.refused && a.verdict.counts);
       }),
