@@ -19,13 +19,15 @@ import { type BenchLog, simulatedLog } from "./simulated-log";
 const TEXT_COLUMNS = new Set([10, 11]);
 
 const folder = mkdtempSync(join(tmpdir(), "legroom-bench-"));
+const dataDir = mkdtempSync(join(tmpdir(), "legroom-bench-data-"));
 let over = false;
 try {
   const month = await simulatedLog(join(folder, "month"), 30);
   console.log(`a simulated month at one second: ${month.rows} rows, ${(month.bytes / 1e6).toFixed(0)} MB`);
   report(analysisBench(await inMemory(month), month.site));
   report(await reviewBench(month, TEXT_COLUMNS));
-  const server = await joinServer({ dataDir: join(folder, "data") });
+  // As root the server runs as another user, who can't enter a folder of ours but can own one of its own.
+  const server = await joinServer({ dataDir });
   try {
     const database = await openDatabase({ url: server.url });
     const lines = await importBench(database, month);
@@ -39,7 +41,7 @@ try {
     await server.leave();
   }
 } finally {
-  rmSync(folder, { recursive: true, force: true });
+  for (const made of [folder, dataDir]) rmSync(made, { recursive: true, force: true });
 }
 process.exitCode = over ? 1 : 0;
 
