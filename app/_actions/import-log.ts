@@ -32,7 +32,7 @@ export async function importLogAction(address: Address, _: Outcome, form: FormDa
       const head = await logHead(database, site.siteId, log);
       const inferred = sniffLog(head, null, { name: log.name, strict: false });
       const given = givenMap(form, inferred.names, hasHeader(inferred));
-      const open = questionsLeft(sniffLog(head, given, { name: log.name, strict: false }).ask, given);
+      const open = questionsLeft(inferred.ask, given, inferred.draft);
       const sniffed = sniffLog(head, given, { name: log.name, strict: true });
       if (sniffed.refusal !== null) throw refused([sniffed.refusal.what, sniffed.refusal.hint]);
       if (open.length > 0 || sniffed.map === null) {

@@ -88,13 +88,33 @@ export function withOpenChoices(
   };
 }
 
-/** Questions that a given map leaves open: those on the times, on its own channels, and on having any load. */
-export function questionsLeft<Q extends { choice: string }>(ask: readonly Q[], given: ColumnMapInput): Q[] {
-  const channels = Object.keys(given.channels ?? {});
+/**
+ * Questions that a given map leaves open: the times' and its own channels', where it says nothing at the place
+ * that was asked about, or of words no more than could be inferred. A channel that the map doesn't have asks
+ * nothing.
+ */
+export function questionsLeft<Q extends { choice: string }>(
+  ask: readonly Q[],
+  given: ColumnMapInput,
+  draft: ColumnMapInput,
+): Q[] {
   return ask.filter(({ choice }) => {
-    const [part, channel] = choice.split(".");
-    return part === "time" || channels.includes(channel) || !channels.some((one) => one.startsWith("load"));
+    const [part, name, key] = choice.split(".");
+    if (part === "time") return given.time?.[name as keyof typeof given.time] === undefined;
+    const channel = entryOf(given, name);
+    if (channel === undefined || key === undefined) return false;
+    if (key === "positive" && typeof channel.column === "object") return false;
+    const said = channel[key as keyof typeof channel];
+    return said === undefined || (key === "words" && sameJson(said, entryOf(draft, name)?.words));
   });
+}
+
+function entryOf(map: ColumnMapInput, name: string): (Entry & { words?: object }) | undefined {
+  return (map.channels as Record<string, Entry> | undefined)?.[name];
+}
+
+function sameJson(a: unknown, b: unknown): boolean {
+  return JSON.stringify(a) === JSON.stringify(b);
 }
 
 /**

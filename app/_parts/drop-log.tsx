@@ -2,9 +2,6 @@
 
 import { useRouter } from "next/navigation";
 import { type ReactNode, useRef, useState } from "react";
-import { Button } from "react-aria-components/Button";
-import { DropZone } from "react-aria-components/DropZone";
-import { FileTrigger } from "react-aria-components/FileTrigger";
 import { formatBytes } from "../_format/count";
 import styles from "./drop-log.module.css";
 import { Message } from "./message";
@@ -16,6 +13,7 @@ export function DropLog({ slug, children }: { slug: string; children: ReactNode 
   const router = useRouter();
   const [sending, setSending] = useState<Sending | null>(null);
   const [problem, setProblem] = useState<string | null>(null);
+  const [isOver, setIsOver] = useState(false);
   const request = useRef<XMLHttpRequest | null>(null);
 
   async function send(files: readonly File[]) {
@@ -62,25 +60,40 @@ export function DropLog({ slug, children }: { slug: string; children: ReactNode 
 
   return (
     <div className={styles.frame}>
-      <DropZone
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: dropping is a second way beside the file input in it */}
+      <div
         className={styles.zone}
-        aria-label="Drop a log here"
-        isDisabled={sending !== null}
-        getDropOperation={() => "copy"}
-        onDrop={async ({ items }) => {
-          const files = await Promise.all(
-            items.filter((item) => item.kind === "file").map((item) => item.getFile()),
-          );
-          if (files.length > 0) await send(files);
+        data-over={isOver || undefined}
+        onDragOver={(event) => {
+          event.preventDefault();
+          setIsOver(sending === null);
+        }}
+        onDragLeave={() => setIsOver(false)}
+        onDrop={(event) => {
+          event.preventDefault();
+          setIsOver(false);
+          const files = [...event.dataTransfer.files];
+          if (sending !== null) return;
+          if (files.length > 0) void send(files);
           else setProblem("That was no file. Drop a CSV file.");
         }}
       >
         {sending === null ? (
           <>
             {children}
-            <FileTrigger allowsMultiple onSelect={(list) => list !== null && send([...list])}>
-              <Button className={`button ${styles.choose}`}>Choose a log</Button>
-            </FileTrigger>
+            <label className={styles.choose}>
+              <span className="visually-hidden">Choose a log</span>
+              <input
+                type="file"
+                multiple
+                accept=".csv,.txt,.tsv,text/csv,text/plain"
+                onChange={(event) => {
+                  const files = [...(event.target.files ?? [])];
+                  event.target.value = "";
+                  if (files.length > 0) void send(files);
+                }}
+              />
+            </label>
           </>
         ) : (
           <div className={styles.sending} role="status">
@@ -97,7 +110,7 @@ export function DropLog({ slug, children }: { slug: string; children: ReactNode 
             </button>
           </div>
         )}
-      </DropZone>
+      </div>
       {problem === null ? null : (
         <Message kind="error" title="Not received.">
           <p>{problem}</p>

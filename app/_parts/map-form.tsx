@@ -84,12 +84,7 @@ export function MapForm({ sniffed }: { sniffed: SniffedLog }) {
                       .join("\n")}
                   </td>
                   <td>
-                    <select
-                      className={styles.channel}
-                      name={`as-${at}`}
-                      defaultValue={as}
-                      aria-label={`${name} is taken for`}
-                    >
+                    <select name={`as-${at}`} defaultValue={as} aria-label={`${name} is taken for`}>
                       {as === "?" ? <option value="?">choose: perhaps {was}</option> : null}
                       <option value="">nothing</option>
                       <option value="time">time</option>

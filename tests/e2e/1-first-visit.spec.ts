@@ -51,7 +51,9 @@ test("the two-day log is looked over, imported, and its transfer followed to its
 
   // What the log doesn't settle is not imported unasked.
   await page.getByRole("button", { name: "Import this log" }).click();
-  await expect(page.getByRole("alert").filter({ hasText: "Not saved" })).toContainText("Still to be settled");
+  await expect(page.getByRole("alert").filter({ hasText: "Not saved" })).toContainText(
+    "Still to be settled:\nchannels.gridW.positive",
+  );
   await page.getByLabel("Grid (W) counts up when").selectOption("import");
   await page.getByLabel("A time stands at the").selectOption("start");
   await page.getByRole("button", { name: "Import this log" }).click();

@@ -36,6 +36,24 @@ for (const [name, content, says] of [
   });
 }
 
+test("what a log doesn't settle is asked for, and not imported before it is settled", async ({ page }) => {
+  // Until the 12th of a month, nothing shows whether the day or the month comes first.
+  const rows = Array.from(
+    { length: 60 },
+    (_, at) => `05/04/2026 10:${String(at).padStart(2, "0")},${400 + at},300`,
+  );
+  await page.goto(`${BASE}/logs`);
+  await chooseLog(page, file("order.csv", ["Stamp,Load L1 (W),Load L2 (W)", ...rows, ""].join("\n")));
+  await expect(page.getByText(/don't show whether the day or the month comes first/)).toBeVisible();
+  await page.getByRole("button", { name: "Import this log" }).click();
+  await expect(page.getByRole("alert").filter({ hasText: "Not saved" })).toContainText("Still to be settled");
+  await page.getByLabel("Form of the times").fill("MM/dd/yyyy HH:mm");
+  await page.getByLabel("A time stands at the").selectOption("start");
+  await page.getByRole("button", { name: "Import this log" }).click();
+  await expect(page.getByRole("row", { name: /^Taken/ })).toContainText("60");
+  await expect(page.getByText("4 May 2026", { exact: false }).first()).toBeVisible();
+});
+
 test("of a broken log every row is counted, and what couldn't be taken is shown and downloaded", async ({
   page,
   request,

@@ -89,12 +89,26 @@ describe("the form of a column map", () => {
     });
   });
 
-  it("drops questions on channels that a person took out, and no others", () => {
-    const ask = ["time.zone", "channels.solarW", "channels.batteryA.positive"].map((choice) => ({ choice }));
-    expect(questionsLeft(ask, map).map(({ choice }) => choice)).toEqual([
+  it("leaves a question open until the map says something at its place", () => {
+    const ask = [
       "time.zone",
       "channels.batteryA.positive",
-    ]);
-    expect(questionsLeft([{ choice: "channels.loadL1W" }], { version: 1 })).toHaveLength(1);
+      "channels.gridW.positive",
+      "channels.solarW.unit",
+      "channels.source.words",
+    ].map((choice) => ({ choice }));
+    const left = (given: ColumnMapInput) => questionsLeft(ask, given, map).map(({ choice }) => choice);
+    // Only the words are no more than what was inferred; the pair of gridW has its direction, solarW is out.
+    expect(left(map)).toEqual(["channels.source.words"]);
+    expect(
+      left({
+        version: 1,
+        channels: {
+          batteryA: { column: "Pack" },
+          gridW: { column: "In" },
+          source: { column: "Feed", words: { own: "inverter", street: "utility" } },
+        },
+      }),
+    ).toEqual(["time.zone", "channels.batteryA.positive", "channels.gridW.positive"]);
   });
 });
