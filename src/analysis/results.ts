@@ -133,6 +133,41 @@ export type HourResult = {
 /** A hole in the log longer than three nominal intervals. */
 export type Gap = { fromMs: number; toMs: number };
 
+/** A stretch in which the legs differ much while one of them is loaded, definitions D9. */
+export type ImbalanceInterval = {
+  fromMs: number;
+  toMs: number;
+  durationS: number;
+  maxDifferenceW: number;
+  /** The leg with more energy in it. */
+  heavierLeg: "L1" | "L2";
+};
+
+/** Imbalance of the legs, definitions D9; figures are null where no sample gives them. */
+export type Imbalance = {
+  intervals: ImbalanceInterval[];
+  /** Time-weighted mean of |L1 − L2| / (L1 + L2). */
+  meanShare: number | null;
+  /** For loads in phase: a lower bound where power factors differ. */
+  maxNeutralA: number | null;
+  strandedAtPeakW: number | null;
+  strandedMeanW: number | null;
+};
+
+/** How long after the load was back under its limit the return came, definitions D8. */
+export type ReturnDelay = { medianS: number | null; q1S: number | null; q3S: number | null; n: number };
+
+/** Demand over clock-aligned 15-minute intervals, definitions D11. */
+export type Demand = {
+  peakW: number;
+  /** Beginning of the interval of peak demand. */
+  peakAtMs: number;
+  heavierLegPeakA: number | null;
+  loadFactor: number | null;
+  /** Local days with samples. */
+  recordDays: number;
+};
+
 /** What the log covers, definitions D1. */
 export type Coverage = {
   fromMs: number | null;
@@ -156,5 +191,10 @@ export type ReviewResult = {
   total: EnergyShares;
   /** Longest stretch on inverter inside near-limit intervals; null where there is none. */
   longestRunHeldS: number | null;
+  returnDelay: ReturnDelay;
+  /** Null where no leg is known. */
+  imbalance: Imbalance | null;
+  /** Null where no interval is covered enough. */
+  demand: Demand | null;
   notes: Note[];
 };

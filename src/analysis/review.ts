@@ -1,6 +1,7 @@
 import { channelsPresent } from "./channels-present";
 import { addCoverage, type CoverageState, coverageOf, createCoverageState } from "./coverage";
 import { decideCauses } from "./decide-causes";
+import { closeDemand, createDemandState, type DemandState, demandOf, sumDemand } from "./demand";
 import { createDeriveCounts, type DeriveCounts, deriveColumns } from "./derive-columns";
 import {
   addShares,
@@ -15,6 +16,7 @@ import {
 } from "./energy-shares";
 import { appendRows, createFrame, dropRowsBefore, type Frame, firstRowAt } from "./frame";
 import { createHoldState, type HoldState, settleHolds } from "./holds";
+import { createImbalanceState, findImbalance, type ImbalanceState } from "./imbalance";
 import {
   createLoadingCalendarState,
   fillLoadingCalendar,
@@ -25,7 +27,16 @@ import { createLocalClock } from "./local-time";
 import { createNearLimitState, findNearLimit, type NearLimitState } from "./near-limit";
 import type { Ratings } from "./ratings";
 import { ratingsAt, ratingsPeriods } from "./ratings-in-force";
-import type { DayResult, NearLimitInterval, Note, Quantity, ReviewResult } from "./results";
+import type {
+  DayResult,
+  Imbalance,
+  NearLimitInterval,
+  Note,
+  Quantity,
+  ReturnDelay,
+  ReviewResult,
+} from "./results";
+import { returnDelay } from "./return-delay";
 import { type FaultWord, NUMERIC_CHANNELS, type NumericChannel, type Series } from "./series";
 import type { Settings } from "./settings";
 import { createSourceState, type SourceState, settleSources } from "./settle-sources";
@@ -58,6 +69,8 @@ export type ReviewState = {
   transfers: TransferState;
   shares: EnergyShareState;
   calendar: LoadingCalendarState;
+  imbalance: ImbalanceState;
+  demand: DemandState;
   beforeRatings: boolean;
 };
 
@@ -79,7 +92,7 @@ const BLOCK_ROWS = 4096;
 const QUANTITIES: readonly Quantity[] = ["total", "L1", "L2", "pass-through"];
 
 /**
- * The analysis of a history of samples: definitions D0 to D7 and D10, in chunks of any size, with the same
+ * The analysis of a history of samples: definitions D0 to D11 as far as results.ts goes, in chunks of any size, with the same
  * results to the bit whatever the chunks.
  *
  * @throws RangeError for ratings that are empty, a zone that doesn't exist, times that don't ascend.
@@ -106,6 +119,8 @@ export function createReview(options: ReviewOptions): Review {
     transfers: createTransferState(),
     shares: createEnergyShareState(),
     calendar: createLoadingCalendarState(),
+    imbalance: createImbalanceState(),
+    demand: createDemandState(),
     beforeRatings: false,
   };
   const { frame } = state;
@@ -123,6 +138,8 @@ export function createReview(options: ReviewOptions): Review {
       if (end <= start) continue;
       deriveColumns(frame, present, period.ratings, settings, state.counts, start, end);
       sumEnergyShares(frame, state.shares, period.ratings, clock, options.firstSocPct ?? null, start, end);
+      findImbalance(frame, state.imbalance, period.ratings, settings, start, end);
+      sumDemand(frame, state.demand, period.ratings.legNominalV, settings, start, end);
       start = end;
     }
     const { derived } = frame;
@@ -179,6 +196,8 @@ export function createReview(options: ReviewOptions): Review {
     state: () => state,
     finish(faultWords) {
       run(true);
+      const lastMs = state.coverage.untilMs;
+      closeDemand(state.demand, ratingsOf(Number.isNaN(lastMs) ? 0 : lastMs).legNominalV, settings);
       const days = joinDays(state, state.calendar.days);
       const dates = new Set(days.filter((day) => day.samples > 0).map((day) => day.date));
       const causes = decideCauses(state.transfers.transfers, state.transfers.dropouts, {
@@ -188,6 +207,7 @@ export function createReview(options: ReviewOptions): Review {
         faultWords,
         dates,
       });
+      const delay = returnDelay(state.transfers.transfers, causes.transfers);
       const total = zeroShares();
       for (const day of days) addShares(total, day.shares);
       const longest = Math.max(0, ...state.nearLimit.map((one) => one.longestRunHeldS));
@@ -202,14 +222,17 @@ export function createReview(options: ReviewOptions): Review {
           hours: state.calendar.hours,
           total,
           longestRunHeldS: longest > 0 ? longest : null,
-          notes: notesOf(),
+          returnDelay: delay,
+          imbalance: present.legs ? imbalanceOf(state.imbalance) : null,
+          demand: demandOf(state.demand, dates.size),
+          notes: notesOf(delay),
         },
         lateFirstSocPct: late ? state.shares.firstSocPct : null,
       };
     },
   };
 
-  function notesOf(): Note[] {
+  function notesOf(delay: ReturnDelay): Note[] {
     const notes: Note[] = [];
     const { counts } = state;
     const add = (code: string, figures: Note["figures"] = {}) => notes.push({ code, figures });
@@ -228,6 +251,15 @@ export function createReview(options: ReviewOptions): Review {
     if (counts.blendingRows > 0) {
       add("blending", { samples: counts.blendingRows, legsUnknown: counts.blendingUnknownRows });
     }
+    const { returnDelayS } = periods[periods.length - 1].ratings;
+    const toleranceS = Math.max(30, (2 * state.holds.nominalMs) / 1000);
+    if (
+      delay.medianS !== null &&
+      returnDelayS !== undefined &&
+      Math.abs(delay.medianS - returnDelayS) > toleranceS
+    ) {
+      add("return-delay-differs", { medianS: delay.medianS, returnDelayS, n: delay.n });
+    }
     if (state.beforeRatings) add("before-first-rating", { from: periods[0].ratings.from });
     for (const segment of state.holds.segments) {
       add("interval-changed", { fromMs: segment.fromMs, intervalS: segment.nominalMs / 1000 });
@@ -245,6 +277,17 @@ export function createReview(options: ReviewOptions): Review {
     }
     return notes;
   }
+}
+
+function imbalanceOf(state: ImbalanceState): Imbalance {
+  const known = (value: number) => (Number.isNaN(value) ? null : value);
+  return {
+    intervals: state.found,
+    meanShare: state.shareHeldS > 0 ? state.shareSeconds / state.shareHeldS : null,
+    maxNeutralA: known(state.maxNeutralA),
+    strandedAtPeakW: known(state.strandedAtPeakW),
+    strandedMeanW: state.strandedHeldS > 0 ? state.strandedWattSeconds / state.strandedHeldS : null,
+  };
 }
 
 function byTime(a: NearLimitInterval, b: NearLimitInterval): number {

@@ -21,6 +21,10 @@ export type FoundTransfer = {
   returnedAtMs: number | null;
   onUtilityS: number;
   lowerBound: boolean;
+  /** End of the last hold on utility with a loading above 1; NaN where there is none. */
+  overUntilMs: number;
+  /** A load was missing between the transfer and its return. */
+  loadMissing: boolean;
   figures: CauseFigures | null;
 };
 
@@ -109,6 +113,8 @@ export function findTransfers(
           returnedAtMs: null,
           onUtilityS: 0,
           lowerBound: false,
+          overUntilMs: Number.NaN,
+          loadMissing: false,
           figures: null,
         });
         state.waiting.push({ row: frame.base + row, dropout: false, entry: state.transfers.length - 1 });
@@ -116,6 +122,7 @@ export function findTransfers(
       state.before = code;
       state.started = true;
     }
+    if (state.transferOpen) followLoad(frame, state, row);
     if (code !== UNKNOWN) {
       state.lastKnown = code;
       state.gapSinceKnown = false;
@@ -134,6 +141,22 @@ export function findTransfers(
 /** The oldest row of the history that is still needed, or null. */
 export function oldestWaitingRow(state: TransferState): number | null {
   return state.waiting.length > 0 ? state.waiting[0].row : null;
+}
+
+/** What the return delay is reckoned from: when the load came back under its limits (definitions D8). */
+function followLoad(frame: Frame, state: TransferState, row: number): void {
+  const { derived, raw } = frame;
+  const transfer = state.transfers[state.transfers.length - 1];
+  const l1 = derived.l1Loading[row];
+  const l2 = derived.l2Loading[row];
+  const total = derived.totalLoading[row];
+  // A log without legs is followed by its total.
+  const legs = raw.loadL1W !== undefined || raw.loadL1A !== undefined;
+  if (Number.isNaN(total) || (legs && (Number.isNaN(l1) || Number.isNaN(l2)))) transfer.loadMissing = true;
+  const code = frame.source[row];
+  if ((code === UTILITY || code === GENERATOR) && (l1 > 1 || l2 > 1 || total > 1)) {
+    transfer.overUntilMs = frame.timesMs[row] + frame.holdS[row] * 1000;
+  }
 }
 
 function endTransfer(state: TransferState, atMs: number): void {

@@ -33,6 +33,8 @@ export function noteSentence(note: Note, clock: LocalClock): string {
       return `A leg's load was negative in ${number("samples")} samples: a source feeds in behind the meter.`;
     case "blending":
       return `In ${number("samples")} samples on inverter the grid carried a part of the load; the inverter's part is load − grid import${number("legsUnknown") > 0 ? `, and in ${number("legsUnknown")} of them not known per leg` : ""}.`;
+    case "return-delay-differs":
+      return `The loads came back ${formatDuration(number("medianS"))} after they were under their limits (median of ${number("n")}), not after the ${formatDuration(number("returnDelayS"))} of the ratings.`;
     case "before-first-rating":
       return `Some samples are older than the first ratings (${note.figures.from}): they are held against those all the same.`;
     case "interval-changed":

@@ -29,6 +29,9 @@ async function storedResults(database: TestDatabase, siteId: number): Promise<Re
     hours: [],
     total: zeroShares(),
     longestRunHeldS: null,
+    returnDelay: { medianS: null, q1S: null, q3S: null, n: 0 },
+    imbalance: null,
+    demand: null,
     notes: [],
   };
   for (const month of await monthsOf(database, siteId)) {

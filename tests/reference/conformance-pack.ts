@@ -11,6 +11,9 @@ export type Expected = {
   nearLimit: Figures[];
   transfers: Figures[];
   shares: { total: Figures; days: Figures[] };
+  returnDelay: Figures;
+  imbalance: Figures;
+  demand: Figures;
 };
 type Figures = { readonly [key: string]: unknown };
 

@@ -25,6 +25,9 @@ describe.skipIf(cases.length === 0)("the conformance pack on the command line", 
     expectAgreement(byTime(review.transfers, "at"), byTime(expected.transfers, "at"), "transfers");
     expectAgreement(review.shares.total, expected.shares.total, "shares.total");
     expectAgreement(review.shares.days, expected.shares.days, "shares.days");
+    expectAgreement(review.returnDelay, expected.returnDelay, "returnDelay");
+    expectAgreement(review.imbalance, expected.imbalance, "imbalance");
+    expectAgreement(review.demand, expected.demand, "demand");
   });
 
   it("would notice a figure that is off by one part in a thousand", () => {

@@ -1,0 +1,188 @@
+import type { Frame } from "./frame";
+import type { Ratings } from "./ratings";
+import type { ImbalanceInterval } from "./results";
+import type { Settings } from "./settings";
+
+/** A run of imbalance, open or waiting to be joined with the next. */
+type Run = {
+  fromMs: number;
+  toMs: number;
+  maxDifferenceW: number;
+  l1WattSeconds: number;
+  l2WattSeconds: number;
+};
+
+/** What the detector carries from chunk to chunk. */
+export type ImbalanceState = {
+  open: boolean;
+  run: Run | null;
+  /** Sums since the run closed, to be added if the next run joins it. */
+  between: Run | null;
+  found: ImbalanceInterval[];
+  /** Seconds, and share · seconds, of holds with at least imbalanceShareFloor of the total limit. */
+  shareHeldS: number;
+  shareSeconds: number;
+  maxNeutralA: number;
+  /** Greatest total load so far and what of the total limit could not be used at its split. */
+  peakTotalW: number;
+  strandedAtPeakW: number;
+  strandedHeldS: number;
+  strandedWattSeconds: number;
+};
+
+/** The state before the first row. */
+export function createImbalanceState(): ImbalanceState {
+  return {
+    open: false,
+    run: null,
+    between: null,
+    found: [],
+    shareHeldS: 0,
+    shareSeconds: 0,
+    maxNeutralA: Number.NaN,
+    peakTotalW: Number.NaN,
+    strandedAtPeakW: Number.NaN,
+    strandedHeldS: 0,
+    strandedWattSeconds: 0,
+  };
+}
+
+/**
+ * Imbalance of the legs over rows `from` to `to` (definitions D9), for which `ratings` count: intervals in
+ * which the legs differ by a quarter of a leg's limit while one of them is loaded, the mean imbalance share
+ * |L1 − L2| / (L1 + L2) [for two legs the form of NEMA MG 1, the greatest deviation from the mean over the
+ * mean; applying it to two legs is ours], the greatest neutral current of loads in phase, and the rating that
+ * the split leaves unusable. Rows with a missing leg close an interval and count in nothing.
+ */
+export function findImbalance(
+  frame: Frame,
+  state: ImbalanceState,
+  ratings: Ratings,
+  settings: Settings,
+  from: number,
+  to: number,
+): void {
+  const { timesMs, holdS, gapAfter, raw, nan } = frame;
+  const { l1W, l2W, totalW, l1Loading, l2Loading } = frame.derived;
+  const loadL1A = raw.loadL1A ?? nan;
+  const loadL2A = raw.loadL2A ?? nan;
+  const loadL1V = raw.loadL1V ?? nan;
+  const loadL2V = raw.loadL2V ?? nan;
+  const { legLimitW, totalLimitW, legNominalV } = ratings;
+  const enterW = settings.imbalanceEnter * legLimitW;
+  const leaveW = settings.imbalanceLeave * legLimitW;
+  const floorW = settings.imbalanceShareFloor * totalLimitW;
+  const { imbalanceLoadEnter, imbalanceLoadLeave } = settings;
+  const joinMs = settings.imbalanceJoinS * 1000;
+  let { shareHeldS, shareSeconds, maxNeutralA, peakTotalW, strandedHeldS, strandedWattSeconds } = state;
+
+  for (let row = from; row < to; row++) {
+    const l1 = l1W[row];
+    const l2 = l2W[row];
+    const hold = holdS[row];
+    const difference = Math.abs(l1 - l2);
+    if (Number.isNaN(difference)) {
+      if (state.run !== null) finish(state, settings);
+      continue;
+    }
+    const sum = l1 + l2;
+    const larger = Math.max(l1Loading[row], l2Loading[row]);
+    if (sum >= floorW && sum > 0) {
+      shareHeldS += hold;
+      shareSeconds += (difference / sum) * hold;
+    }
+    // Where both currents come from W and one voltage, the greatest difference is known without dividing.
+    const a1 = loadL1A[row];
+    const a2 = loadL2A[row];
+    const v1 = loadL1V[row];
+    const v2 = loadL2V[row];
+    const neutralA = Math.abs(
+      (Number.isNaN(a1) ? l1 / (Number.isNaN(v1) ? legNominalV : v1) : a1) -
+        (Number.isNaN(a2) ? l2 / (Number.isNaN(v2) ? legNominalV : v2) : a2),
+    );
+    if (!(neutralA <= maxNeutralA)) maxNeutralA = neutralA;
+    const total = totalW[row];
+    const atPeak = !(total <= peakTotalW) && !Number.isNaN(total);
+    if (larger >= imbalanceLoadEnter || atPeak) {
+      const stranded = strandedOf(l1, l2, legLimitW, totalLimitW);
+      if (atPeak) {
+        peakTotalW = total;
+        state.strandedAtPeakW = stranded;
+      }
+      if (larger >= imbalanceLoadEnter && !Number.isNaN(stranded)) {
+        strandedHeldS += hold;
+        strandedWattSeconds += stranded * hold;
+      }
+    }
+
+    const opens = difference >= enterW && larger >= imbalanceLoadEnter;
+    if (state.run === null && !opens) continue;
+    const atMs = timesMs[row];
+    if (Number.isNaN(larger)) {
+      finish(state, settings);
+      continue;
+    }
+    if (state.open) {
+      if (difference < leaveW || larger < imbalanceLoadLeave) {
+        state.open = false;
+        state.between = createRun(atMs);
+      }
+    } else if (opens) {
+      if (state.run !== null && state.between !== null && atMs - state.run.toMs < joinMs) {
+        state.run.maxDifferenceW = Math.max(state.run.maxDifferenceW, state.between.maxDifferenceW);
+        state.run.l1WattSeconds += state.between.l1WattSeconds;
+        state.run.l2WattSeconds += state.between.l2WattSeconds;
+      } else {
+        finish(state, settings);
+        state.run = createRun(atMs);
+      }
+      state.between = null;
+      state.open = true;
+    }
+    const into = state.open ? state.run : state.between;
+    if (into !== null) {
+      into.toMs = atMs + hold * 1000;
+      if (difference > into.maxDifferenceW) into.maxDifferenceW = difference;
+      into.l1WattSeconds += l1 * hold;
+      into.l2WattSeconds += l2 * hold;
+      if (state.between !== null && state.run !== null && state.between.toMs - state.run.toMs >= joinMs) {
+        finish(state, settings);
+      }
+    }
+    if (gapAfter[row] === 1) finish(state, settings);
+  }
+  state.shareHeldS = shareHeldS;
+  state.shareSeconds = shareSeconds;
+  state.maxNeutralA = maxNeutralA;
+  state.peakTotalW = peakTotalW;
+  state.strandedHeldS = strandedHeldS;
+  state.strandedWattSeconds = strandedWattSeconds;
+}
+
+/** What of the total limit can't be used at this split of the legs, W; NaN where no leg has a load. */
+function strandedOf(l1: number, l2: number, legLimitW: number, totalLimitW: number): number {
+  const larger = Math.max(l1, l2);
+  if (!(larger > 0)) return Number.NaN;
+  return totalLimitW - Math.min(totalLimitW, (legLimitW * (l1 + l2)) / larger);
+}
+
+function createRun(fromMs: number): Run {
+  return { fromMs, toMs: fromMs, maxDifferenceW: 0, l1WattSeconds: 0, l2WattSeconds: 0 };
+}
+
+function finish(state: ImbalanceState, settings: Settings): void {
+  const { run } = state;
+  state.run = null;
+  state.between = null;
+  state.open = false;
+  if (run === null) return;
+  const durationS = (run.toMs - run.fromMs) / 1000;
+  if (durationS < settings.imbalanceMinS) return;
+  state.found.push({
+    fromMs: run.fromMs,
+    toMs: run.toMs,
+    durationS,
+    maxDifferenceW: run.maxDifferenceW,
+    heavierLeg: run.l1WattSeconds >= run.l2WattSeconds ? "L1" : "L2",
+  });
+}
