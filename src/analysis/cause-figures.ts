@@ -1,3 +1,4 @@
+import { derateRatio } from "./derate-ratio";
 import type { Frame } from "./frame";
 import type { Ratings } from "./ratings";
 import type { Settings } from "./settings";
@@ -21,7 +22,7 @@ export type CauseFigures = {
   /** The peak lies in the near part, and not after the transfer's sample. */
   peakNear: boolean;
   peakNotAfter: boolean;
-  /** Mean of the two legs at the peak's sample over legLimitW. */
+  /** Mean of the two legs at the peak's sample over the legLimitW in force there, lowered by temperature. */
   meanLegsAtPeak: number;
   /** Fault index of the first new fault code in the window; 0 = none. */
   fault: number;
@@ -47,10 +48,20 @@ export type CauseFigures = {
  * Reads the figures around row `k`. Its window is `t[k] − max(transferLookbackS, 3Δ) ≤ t ≤ t[k] + Δ`, not
  * across a gap (definitions D6). Everything up to the window's end must be derived.
  *
- * @param ratings in force at the row's time
+ * @param ratingsOf ratings in force at an instant
  */
-export function causeFigures(frame: Frame, k: number, ratings: Ratings, settings: Settings): CauseFigures {
+export function causeFigures(
+  frame: Frame,
+  k: number,
+  ratingsOf: (atMs: number) => Ratings,
+  settings: Settings,
+): CauseFigures {
   const { timesMs, deltaMs, gapAfter, raw, nan, derived, fault } = frame;
+  const ratings = ratingsOf(timesMs[k]);
+  const legLimitAt = (row: number) => {
+    const then = ratingsOf(timesMs[row]);
+    return then.legLimitW * derateRatio(then, (raw.inverterTempC ?? nan)[row]);
+  };
   const delta = deltaMs[k];
   const atMs = timesMs[k];
   const fromMs = atMs - Math.max(settings.transferLookbackS * 1000, 3 * delta);
@@ -119,14 +130,14 @@ export function causeFigures(frame: Frame, k: number, ratings: Ratings, settings
     figures.minBatteryV = least(figures.minBatteryV, (raw.batteryV ?? nan)[row]);
     figures.peakChannelLoading = greatest(
       figures.peakChannelLoading,
-      greatest((raw.loadL1PeakW ?? nan)[row], (raw.loadL2PeakW ?? nan)[row]) / ratings.legLimitW,
+      greatest((raw.loadL1PeakW ?? nan)[row], (raw.loadL2PeakW ?? nan)[row]) / legLimitAt(row),
     );
   }
   if (peakRow >= 0) {
     figures.peakAtMs = timesMs[peakRow];
     figures.peakNotAfter = peakRow <= k;
     figures.peakNear = (peakRow >= k - 1 && peakRow <= k + 1) || Math.abs(timesMs[peakRow] - atMs) <= NEAR_MS;
-    figures.meanLegsAtPeak = (derived.l1W[peakRow] + derived.l2W[peakRow]) / 2 / ratings.legLimitW;
+    figures.meanLegsAtPeak = (derived.l1W[peakRow] + derived.l2W[peakRow]) / 2 / legLimitAt(peakRow);
   }
 
   if (joinedBefore) {

@@ -8,6 +8,8 @@ import type { FoundDropout, FoundTransfer } from "./transfers";
 
 const DAY_S = 86_400;
 const DAY_MS = 86_400_000;
+/** A sum of fractions that make one whole may miss it by so much in float64. */
+const ROUNDING = 1e-9;
 
 /** What deciding needs to know beyond the events themselves. */
 export type CauseContext = {
@@ -44,8 +46,9 @@ export function decideCauses(
       const rules = [
         ...rulesOneToFive(figures, ratings, context),
         ...scheduledRule(found, schedule, i, context),
-        ...returnRule(found, figures, ratings, context.settings),
       ];
+      // Rule 7 is for what no rule before it explains.
+      if (rules.length === 0) rules.push(...returnRule(found, figures, ratings, context.settings));
       findings = decide(figures, rules);
       addTags(findings, figures, found.atMs, lastReturnMs, ratings, context.settings);
     }
@@ -354,9 +357,10 @@ function addTags(
     ratings.overload.length > 0
   ) {
     const used = figures.usedBefore + figures.usedHidden;
-    if (used < 1) tags.push("within-allowance");
+    const left = used < 1 - ROUNDING;
+    if (left) tags.push("within-allowance");
     findings.evidence.push({
-      code: used < 1 || figures.usedBefore >= 1 ? "allowance-used" : "allowance-hidden",
+      code: left || figures.usedBefore >= 1 - ROUNDING ? "allowance-used" : "allowance-hidden",
       figures: {
         usedBefore: number(figures.usedBefore),
         usedHidden: number(figures.usedHidden),

@@ -1,4 +1,5 @@
 import type { ChannelsPresent } from "./channels-present";
+import { derateRatio } from "./derate-ratio";
 import type { Frame } from "./frame";
 import { gridAt } from "./power-at";
 import type { Ratings } from "./ratings";
@@ -120,10 +121,13 @@ export function deriveColumns(
     let carried1 = l1;
     let carried2 = l2;
     let carriedTotal = total;
+    let blending = false;
     let grid = Number.NaN;
     if (hasMeasuredGrid) {
       grid = simpleGrid ? gridW[row] : gridAt(frame, row, legNominalV);
-      if (code === INVERTER && grid > blendingShare * total) {
+      // A grid that brings nothing, or takes, carries no part, however small or negative the load is.
+      if (code === INVERTER && grid > 0 && grid > blendingShare * total) {
+        blending = true;
         counts.blendingRows++;
         carriedTotal = total - grid;
         carried1 = l1 - Math.max(0, gridL1W[row]);
@@ -149,12 +153,10 @@ export function deriveColumns(
       let va2 = loadL2Va[row];
       if (Number.isNaN(va2)) va2 = loadL2A[row] * l2V;
       const legLimitVa = ratings.legLimitVa * limitRatio;
-      loading1 = greater(loading1, (carried1 === l1 ? va1 : Number.NaN) / legLimitVa);
-      loading2 = greater(loading2, (carried2 === l2 ? va2 : Number.NaN) / legLimitVa);
-      loadingTotal = greater(
-        loadingTotal,
-        (carriedTotal === total ? va1 + va2 : Number.NaN) / (ratings.totalLimitVa * limitRatio),
-      );
+      // With blending the VA measured are the loads', not those that the inverter carries.
+      if (!blending || carried1 === l1) loading1 = greater(loading1, va1 / legLimitVa);
+      if (!blending || carried2 === l2) loading2 = greater(loading2, va2 / legLimitVa);
+      if (!blending) loadingTotal = greater(loadingTotal, (va1 + va2) / (ratings.totalLimitVa * limitRatio));
     }
     outL1Loading[row] = loading1;
     outL2Loading[row] = loading2;
@@ -226,19 +228,6 @@ export function deriveColumns(
 /** The greater of the two that are known. */
 function greater(a: number, b: number): number {
   return a >= b ? a : !Number.isNaN(b) ? b : a;
-}
-
-/** Ratio of the highest temperature exceeded; 1 below all of them or where the temperature is missing. */
-function derateRatio(ratings: Ratings, temperatureC: number): number {
-  let ratio = 1;
-  let above = Number.NEGATIVE_INFINITY;
-  for (const step of ratings.derate) {
-    if (temperatureC > step.aboveC && step.aboveC > above) {
-      above = step.aboveC;
-      ratio = step.ratio;
-    }
-  }
-  return ratio;
 }
 
 /** Grid → battery on utility in W, by the min rule of D10: the grid serves the load first. */

@@ -72,7 +72,19 @@ export function settleHolds(frame: Frame, state: HoldState, last: boolean): void
       state.segments.push({ fromMs: timesMs[row - SEGMENT_DIFFERENCES], nominalMs: delta });
       long = delta * MUCH;
       short = delta / MUCH;
+      // What is odd for the new interval too may be the beginning of the next run.
+      let odd = 0;
+      let oddKind = 0;
+      for (let back = row - 1; odd < SEGMENT_DIFFERENCES; back--, odd++) {
+        const differenceBack = timesMs[back + 1] - timesMs[back];
+        const kindBack = differenceBack > long ? 1 : differenceBack < short ? -1 : 0;
+        if (kindBack === 0 || (odd > 0 && kindBack !== oddKind)) break;
+        oddKind = kindBack;
+      }
+      state.runLength -= odd;
       settleRun(frame, state);
+      state.runLength = odd;
+      state.runKind = oddKind;
     }
   }
   if (last && frame.count > 0 && frame.held < frame.count) {

@@ -154,7 +154,8 @@ function finish(state: NearLimitState, settings: Settings): void {
     fromMs: run.fromMs,
     toMs: run.toMs,
     durationS,
-    peakW: amps ? null : run.peakValue,
+    // VA alone may have shown the loading: then the log has no watts for it.
+    peakW: amps || Number.isNaN(run.peakValue) ? null : run.peakValue,
     peakA: amps ? run.peakValue : null,
     peakAtMs: run.peakAtMs,
     peakLoading: run.peakLoading,

@@ -200,7 +200,7 @@ function readWaiting(
       still.push(wait);
       continue;
     }
-    const figures = causeFigures(frame, row, ratingsOf(frame.timesMs[row]), settings);
+    const figures = causeFigures(frame, row, ratingsOf, settings);
     if (wait.dropout) state.dropouts[wait.entry].figures = figures;
     else state.transfers[wait.entry].figures = figures;
   }

@@ -49,6 +49,18 @@ describe("holds (D1)", () => {
     expect(holds[holds.length - 1]).toBe(10);
   });
 
+  it("begins the next segment at its first difference, also where that made the segment before", () => {
+    const steps = [...Array(1100).fill(10), ...Array(60).fill(20), ...Array(200).fill(300)];
+    const seconds = [0];
+    for (const step of steps) seconds.push(seconds[seconds.length - 1] + step);
+    const { state, gaps } = holdsOf(seconds);
+    expect(state.segments.map(({ fromMs, nominalMs }) => [fromMs, nominalMs])).toEqual([
+      [seriesOf([{ s: 11_000 }]).timesMs[0], 20_000],
+      [seriesOf([{ s: 12_200 }]).timesMs[0], 300_000],
+    ]);
+    expect(gaps.reduce((sum, gap) => sum + gap, 0)).toBe(1);
+  });
+
   it("begins none after ninety-nine", () => {
     const seconds = [...Array(1200).keys()].map((i) => i * 60);
     let at = seconds[seconds.length - 1];

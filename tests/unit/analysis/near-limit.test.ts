@@ -89,6 +89,24 @@ describe("near-limit intervals (D4)", () => {
     expect(hot.nearLimit[0].peakLoading).toBeCloseTo(3000 / 3200, 6);
   });
 
+  it("goes by VA alone where the watts are missing", () => {
+    const samples = steady(10, 10, { loadL1W: 3000, loadL2W: 0, loadL1Va: 3700, source: "inverter" });
+    for (const one of samples) one.loadL1W = Number.NaN;
+    expect(review(seriesOf(samples)).nearLimit).toMatchObject([
+      { quantity: "L1", durationS: 100, peakW: null, peakA: null },
+    ]);
+  });
+
+  it("sees the grid carry a part only where it brings something", () => {
+    const base = { loadL1W: 3700, loadL2W: -3800, source: "inverter" as const };
+    const found = (gridW: number) =>
+      review(seriesOf(steady(10, 10, { ...base, gridW }))).nearLimit.map((one) => one.quantity);
+    expect(found(0)).toEqual(["L1"]);
+    expect(found(-3)).toEqual(["L1"]);
+    // The log can't say which leg it serves.
+    expect(found(100)).toEqual([]);
+  });
+
   it("on utility holds the greater leg's current and the charging against the pass-through rating", () => {
     const samples = steady(10, 10, {
       loadL1W: 2400,

@@ -187,6 +187,13 @@ describe("cause of a transfer (D6)", () => {
     expect(cause(around({}, { loadL1W: 1799 }, 10)).cause).toBe("unexplained");
   });
 
+  it("holds what a peak channel shows against the limit that the temperature leaves", () => {
+    const hot = around({ inverterTempC: 50 }, { inverterTempC: 50, loadL1PeakW: 3300 }, 60, 10);
+    expect(cause(hot).cause).toBe("unexplained");
+    const ratings = [{ ...RATINGS, derate: [{ aboveC: 45, ratio: 0.8 }] }];
+    expect(cause(hot, { ratings }).cause).toBe("motor-start");
+  });
+
   it("is scheduled where it comes at the same clock time on three other days", () => {
     const day = 86_400;
     const daysWith = (count: number): Sample[] =>
@@ -206,6 +213,9 @@ describe("cause of a transfer (D6)", () => {
       certainty: "inferred",
     });
     expect(cause(around({ loadL1W: 2900 }, { loadL1W: 2900 }, 10, 25)).cause).toBe("unexplained");
+    // A rule that holds before this one leaves it out: it is not one of those that may hold besides.
+    const low = around({ loadL1W: 2900 }, { loadL1W: 2900, batterySocPct: 20 });
+    expect(cause(low)).toMatchObject({ cause: "low-battery", alsoHolds: [] });
     // Common practice, no source: about three minutes after the load is under its rating it comes back.
     expect(RATINGS.returnDelayS).toBe(180);
   });
@@ -243,6 +253,16 @@ describe("tags (D7)", () => {
     // (1 + 8) / 30 of the allowance for up to 1.25 of the limit.
     expect(one.tags).toContain("within-allowance");
     expect(one.nuisance).toBe(true);
+    // Five holds of 20 s and one more that may be hidden are the 120 s allowed, not less.
+    const whole: Sample[] = [
+      ...steady(20, 20, { loadL1W: 3000, loadL2W: 600, source: "inverter" }),
+      ...steady(5, 20, { loadL1W: 4200, loadL2W: 600, source: "inverter" }, 400),
+      ...steady(9, 20, { loadL1W: 4210, loadL2W: 600, source: "utility" }, 500),
+    ];
+    const overload = [{ upToRatio: 1.1, forS: 120 }];
+    expect(review(seriesOf(whole), { ratings: [{ ...RATINGS, overload }] }).transfers[0].tags).not.toContain(
+      "within-allowance",
+    );
     const longer: Sample[] = [
       ...steady(60, 1, { loadL1W: 3000, loadL2W: 600, source: "inverter" }),
       ...steady(29, 1, { loadL1W: 4600, loadL2W: 600, source: "inverter" }, 60),
@@ -257,6 +277,11 @@ describe("tags (D7)", () => {
       ...steady(10, 10, { loadL1W: 4200, loadL2W: 3400, source: "utility" }, 100),
     ];
     expect(review(seriesOf(samples)).transfers[0].tags).toContain("one-leg");
+    const hot = samples.map((one) => ({ ...one, inverterTempC: 50 }));
+    const derate = [{ aboveC: 45, ratio: 0.9 }];
+    expect(review(seriesOf(hot), { ratings: [{ ...RATINGS, derate }] }).transfers[0].tags).not.toContain(
+      "one-leg",
+    );
     const both = samples.map((one) => ({ ...one, loadL2W: 3401 }));
     expect(review(seriesOf(both)).transfers[0].tags).not.toContain("one-leg");
   });
