@@ -68,7 +68,7 @@ test("the two-day log is looked over, imported, and its transfer followed to its
   await expect(page.getByRole("table", { name: /Greatest loading of every hour/ })).toBeVisible();
   await expectAccessible(page);
 
-  await page.getByRole("link", { name: "Overload" }).click();
+  await page.getByRole("link", { name: "Overload", exact: true }).click();
   await expect(page).toHaveURL(/cause=overload/);
   await expectAccessible(page);
   await page.getByRole("link", { name: "10 June 2026, 09:22:17" }).click();

@@ -61,6 +61,8 @@ test("of a broken log every row is counted, and what couldn't be taken is shown 
   await page.goto(`${BASE}/logs`);
   await chooseLog(page, BROKEN);
   await page.getByLabel("Zone of the times").fill("site");
+  const words = page.getByLabel("Words of the source column");
+  await words.fill(`${await words.inputValue()}\nstandby? = unknown`);
   const stamps = page.getByLabel("A time stands at the");
   await stamps.selectOption("start");
   for (const way of await page.getByLabel(/counts up when$/).all()) {
