@@ -1,6 +1,7 @@
 import Link from "next/link";
 import type { Column, Table } from "../_tables/table";
 import styles from "./data-table.module.css";
+import { OnItsWay } from "./on-its-way";
 
 /** A table on the page; its caption is read out, and shown where asked for. Wide ones scroll by themselves. */
 export function DataTable<Row>({
@@ -60,6 +61,7 @@ function Cell<Row>({ column, row, heads }: { column: Column<Row>; row: Row; head
   const content = href ? (
     <Link href={href} prefetch={false}>
       {text}
+      <OnItsWay />
     </Link>
   ) : (
     text

@@ -1,5 +1,6 @@
 import Link from "next/link";
 import type { ReactNode } from "react";
+import { OnItsWay } from "./on-its-way";
 import styles from "./sheet.module.css";
 
 export type SheetSection = "month" | "transfers" | "logs" | "settings";
@@ -48,6 +49,7 @@ export function Sheet({
                 <li key={section}>
                   <Link href={href} aria-current={section === here ? "page" : undefined}>
                     {text}
+                    <OnItsWay />
                   </Link>
                 </li>
               ),

@@ -106,6 +106,8 @@ test("what isn't there is answered with 404", async ({ request }) => {
     "/nothing",
     "/sites/nobody",
     "/sites/nobody/logs",
+    `${BASE}/2026-13`,
+    `${BASE}/transfers/20260610T000000Z`,
     `${BASE}/2026-06/tables/nothing.csv`,
   ]) {
     expect((await request.get(path)).status(), path).toBe(404);

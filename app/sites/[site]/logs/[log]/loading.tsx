@@ -3,7 +3,7 @@ import styles from "./loading.module.css";
 export default function Loading() {
   return (
     <div className="page" role="status">
-      <p className={styles.line}>Reading the results …</p>
+      <p className={styles.line}>Reading the log …</p>
       <div className={styles.sheet} aria-hidden="true">
         <span />
         <span />
