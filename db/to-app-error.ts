@@ -18,6 +18,9 @@ export function toAppError(error: unknown): unknown {
       { cause: error },
     );
   }
+  // The sort of a log whose rows are not in order: its message says which folder.
+  if (code === "ENOSPC" || code === "EDQUOT")
+    return new AppError("disk-full", error.message, { cause: error });
   if (code === "53300") {
     return new AppError("busy", "The database has no connection to spare. Try again in a moment.", {
       cause: error,

@@ -12,6 +12,8 @@ export type Command = {
   readonly summary: string;
   readonly usage: string;
   readonly description: string;
+  /** Words beside the options that it takes at most; one more is wrong usage. Any number without it. */
+  readonly maxWords?: number;
   readonly options: { readonly [name: string]: { readonly type: "string" | "boolean" } };
   run(input: CommandInput): Promise<number>;
 };

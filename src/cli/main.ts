@@ -1,5 +1,5 @@
 import { parseArgs } from "node:util";
-import { AppError } from "../../db/app-error";
+import { nearestName } from "../site/nearest-name";
 import type { Command } from "./command";
 import { CommandError } from "./command-error";
 import { columnsCommand } from "./commands/columns-command";
@@ -11,6 +11,8 @@ import { serveCommand } from "./commands/serve-command";
 import { simulateCommand } from "./commands/simulate-command";
 import { siteAddCommand } from "./commands/site-add-command";
 import { sitesCommand } from "./commands/sites-command";
+import { failureText } from "./failure-text";
+import { writeOut } from "./write-out";
 
 const COMMANDS: readonly Command[] = [
   serveCommand,
@@ -38,31 +40,21 @@ error. Exit codes: 0 done, 1 the input was refused, 2 wrong usage.
 async function main(words: readonly string[]): Promise<number> {
   const [first, second] = words;
   if (first === undefined || first === "--help" || first === "-h" || first === "help") {
-    process.stdout.write(HELP);
+    await writeOut(HELP);
     return first === undefined ? 2 : 0;
   }
   const two = COMMANDS.find(({ name }) => name === `${first} ${second}`);
   const command = two ?? COMMANDS.find(({ name }) => name === first);
-  if (command === undefined) {
-    throw new CommandError(2, `There is no command "${first}".`, [
-      `The commands are: ${COMMANDS.map(({ name }) => name).join(", ")}.`,
-    ]);
-  }
-  const rest = words.slice(two === undefined ? 1 : 2);
-  let parsed: ReturnType<typeof parseArgs>;
-  try {
-    parsed = parseArgs({
-      args: [...rest],
-      allowPositionals: true,
-      strict: true,
-      options: { ...command.options, help: { type: "boolean" } },
-    });
-  } catch (error) {
-    throw new CommandError(2, `${command.name}: ${(error as Error).message}`, [command.usage]);
-  }
+  if (command === undefined) throw unknownCommand(words);
+  const parsed = parseWords(command, words.slice(two === undefined ? 1 : 2));
   if (parsed.values.help === true) {
-    process.stdout.write(`${command.usage}\n\n${command.description}\n`);
+    await writeOut(`${command.usage}\n\n${command.description}\n`);
     return 0;
+  }
+  const { maxWords = Number.POSITIVE_INFINITY } = command;
+  if (parsed.positionals.length > maxWords) {
+    const extra = parsed.positionals[maxWords];
+    throw new CommandError(2, `${command.name}: "${extra}" is one word too many.`, [command.usage]);
   }
   return command.run({
     positionals: parsed.positionals,
@@ -74,21 +66,46 @@ async function main(words: readonly string[]): Promise<number> {
   });
 }
 
+function unknownCommand(words: readonly string[]): CommandError {
+  const names = COMMANDS.map(({ name }) => name);
+  const near =
+    names.find((name) => name.startsWith(`${words[0]} `)) ??
+    nearestName(words.slice(0, 2).join(" "), names) ??
+    nearestName(words[0], names);
+  return new CommandError(2, `There is no command "${words[0]}".`, [
+    ...(near === null ? [] : [`Did you mean "${near}"?`]),
+    `The commands are: ${names.join(", ")}.`,
+  ]);
+}
+
+function parseWords(command: Command, words: readonly string[]): ReturnType<typeof parseArgs> {
+  const options = { ...command.options, help: { type: "boolean" as const } };
+  try {
+    return parseArgs({ args: [...words], allowPositionals: true, strict: true, options });
+  } catch (error) {
+    const { code, message } = error as Error & { code?: string };
+    if (code !== "ERR_PARSE_ARGS_UNKNOWN_OPTION") {
+      throw new CommandError(2, `${command.name}: ${message}`, [command.usage]);
+    }
+    const given = /'(--?[^']*)'/.exec(message)?.[1] ?? "";
+    const near = nearestName(given.replace(/^-+/, ""), Object.keys(options));
+    throw new CommandError(2, `${command.name} has no option ${given}.`, [
+      ...(near === null ? [] : [`Did you mean --${near}?`]),
+      command.usage,
+    ]);
+  }
+}
+
+// A failed write is told to the one who wrote; the streams tell it a second time, as an event.
+for (const stream of [process.stdout, process.stderr]) stream.on("error", () => {});
+
 main(process.argv.slice(2)).then(
   (code) => {
     process.exitCode = code;
   },
-  (error: unknown) => {
-    if (error instanceof CommandError) {
-      process.stderr.write(`legroom: ${error.message}\n`);
-      for (const detail of error.details) process.stderr.write(`  ${detail}\n`);
-      process.exitCode = error.exitCode;
-    } else if (error instanceof AppError) {
-      process.stderr.write(`legroom: ${error.message}\n`);
-      process.exitCode = 1;
-    } else {
-      process.stderr.write(`legroom: this is a defect of the program: ${(error as Error)?.stack ?? error}\n`);
-      process.exitCode = 1;
-    }
+  (thrown: unknown) => {
+    const { exitCode, lines } = failureText(thrown);
+    process.stderr.write(lines.map((line) => `${line}\n`).join(""));
+    process.exitCode = exitCode;
   },
 );

@@ -214,7 +214,9 @@ async function untilAnswers(host: string, port: number, signal: AbortSignal): Pr
       socket.once("connect", () => resolve(true));
       socket.once("error", () => resolve(false));
       socket.once("close", () => resolve(false));
-      signal.addEventListener("abort", () => socket.destroy(), { once: true });
+      const onAbort = () => socket.destroy();
+      signal.addEventListener("abort", onAbort, { once: true });
+      socket.once("close", () => signal.removeEventListener("abort", onAbort));
       socket.once("connect", () => socket.destroy());
     });
     if (answered) return true;

@@ -48,6 +48,13 @@ export const ERROR_CATALOGUE = {
     description: "The file is larger than what one import takes.",
     hint: "Split it by months and import the parts; they join to one history.",
   },
+  "file.nothing-taken": {
+    level: "file",
+    severity: "refused",
+    title: "No row could be taken",
+    description: "The file is a table, and every row of it was rejected.",
+    hint: "Mostly the log is read in the wrong way: look at the column map.",
+  },
   "header.no-time": {
     level: "header",
     severity: "refused",
@@ -61,6 +68,13 @@ export const ERROR_CATALOGUE = {
     title: "Column not in the log",
     description: "The column map names a column that the log's header doesn't have.",
     hint: "Correct the name in columns.json; letter case and spaces at the ends don't matter.",
+  },
+  "header.column-twice": {
+    level: "header",
+    severity: "refused",
+    title: "One column, two meanings",
+    description: "The column map takes two things from the same column.",
+    hint: "Correct one of them in columns.json, or leave it out.",
   },
   "header.duplicate-name": {
     level: "header",

@@ -93,7 +93,42 @@ export function logColumns(
   const source = map.channels.source === undefined ? -1 : find(map.channels.source.column, "source");
   const fault = map.channels.faultCode === undefined ? -1 : find(map.channels.faultCode.column, "faultCode");
   if (refusal !== null) return { ok: false, refusal };
-  return { ok: true, columns: { names, time, channels, source, fault } };
+  const columns = { names, time, channels, source, fault };
+  const twice = columnTwice(columns);
+  if (twice === null) return { ok: true, columns };
+  const code = "header.column-twice";
+  const { index, one, other } = twice;
+  return {
+    ok: false,
+    refusal: {
+      code,
+      what: `The column map takes ${one} and ${other} from the same column, "${names[index]}".`,
+      where: `${name}, column ${index + 1}`,
+      hint: ERROR_CATALOGUE[code].hint,
+    },
+  };
+}
+
+/** A column that two things are taken from. Source and fault may share one: a state can be either. */
+function columnTwice({
+  time,
+  channels,
+  source,
+  fault,
+}: LogColumns): { index: number; one: string; other: string } | null {
+  const meant = new Map<number, string>(time.map((index) => [index, "time"]));
+  const uses: [number, string][] = channels.flatMap((c) => [
+    [c.index, c.channel],
+    ...(c.minusIndex < 0 ? [] : ([[c.minusIndex, `${c.channel}.minus`]] as [number, string][])),
+  ]);
+  if (source >= 0) uses.push([source, "source"]);
+  if (fault >= 0 && fault !== source) uses.push([fault, "faultCode"]);
+  for (const [index, other] of uses) {
+    const one = meant.get(index);
+    if (one !== undefined) return { index, one, other };
+    meant.set(index, other);
+  }
+  return null;
 }
 
 /** -1: not there; -2: there more than once. */

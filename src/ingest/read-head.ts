@@ -39,6 +39,8 @@ export function readHead(
     return refuse("file.not-a-table", name, "The file holds characters of value 0, which no text has.");
   }
   if (decoded.trim() === "") return refuse("file.empty", name, "The file holds nothing but white space.");
+  const tooLong = longLine(decoded, whole);
+  if (tooLong !== null) return refuse("file.not-a-table", name, tooLong);
   const dialect = sniffDialect(decoded);
   if (dialect === null) {
     return refuse(
@@ -65,9 +67,23 @@ export function readHead(
     }
   }
   const header = sniffHeader(rows, dialect.columns, known);
-  if (header === null)
-    return refuse("file.not-a-table", name, "No line has the columns that most lines have.");
+  const broken = blocks.flatMap((block) => block.broken);
+  if (header === null) {
+    // Where nothing came out at all, the quote holds the whole head.
+    const open =
+      rows.length === 0 ? { line: 1, text: decoded } : broken.find(({ code }) => code === "row.open-quote");
+    return open === undefined
+      ? refuse("file.not-a-table", name, "No line has the columns that most lines have.")
+      : refuse(
+          "file.not-a-table",
+          `${name}, line ${open.line}`,
+          `A quotation mark opens on line ${open.line} and is never closed, and no line under it is a header: "${open.text.split(/[\r\n]/, 1)[0].slice(0, 80)}".`,
+        );
+  }
   const below = rows.slice(header.row + 1);
+  if (whole && below.length === 0 && broken.length === 0) {
+    return refuse("file.empty", name, "The log has a header and no record under it.");
+  }
   return {
     ok: true,
     head: {
@@ -80,6 +96,12 @@ export function readHead(
       lines: lines.slice(header.row + 1),
     },
   };
+}
+
+/** What is wrong where the whole head is one line. */
+function longLine(decoded: string, whole: boolean): string | null {
+  if (whole || /[\r\n]/.test(decoded.trim())) return null;
+  return `The first ${decoded.length} characters of the file are one line: it has no line ends where a table has them.`;
 }
 
 function refuse(code: Refusal["code"], name: string, what: string): { ok: false; refusal: Refusal } {

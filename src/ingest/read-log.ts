@@ -1,7 +1,7 @@
 import type { ColumnMap } from "../site/column-map";
 import type { ColumnRef } from "../site/column-map-schema";
 import { createByteDecoder } from "./decode-bytes";
-import { ERROR_CATALOGUE } from "./error-catalogue";
+import { ERROR_CATALOGUE, type ErrorCode } from "./error-catalogue";
 import { type LogColumns, logColumns } from "./log-columns";
 import type { LogSource } from "./log-source";
 import type { LogNote, LogVerdict } from "./log-verdict";
@@ -100,7 +100,11 @@ export async function readLog(
   const output = createOutput(reading, sink);
   await sink.begin(shape);
   const inOrder = await readThrough(reading, 1, true, () => output.handOver());
-  if (inOrder.result === "done") return finish(reading, inOrder.taker, output, sink);
+  if (inOrder.result === "done") {
+    const problem = nothingTaken(reading, inOrder.taker);
+    if (problem !== null) return refused(name, problem);
+    return finish(reading, inOrder.taker, output, sink);
+  }
   if (inOrder.result !== "out-of-order") return refused(name, inOrder.result);
 
   rejects.clear();
@@ -408,6 +412,27 @@ function emptyLog(name: string): Refusal {
     what: "The log has a header and no record under it.",
     where: name,
     hint: ERROR_CATALOGUE["file.empty"].hint,
+  };
+}
+
+/**
+ * The refusal of a log of which every row was rejected, null for any other. Taken as it is it would only stand in
+ * the way of the same log with a better map.
+ */
+function nothingTaken({ source, rejects }: Reading, { counts }: RowTaker): Refusal | null {
+  if (counts.taken + counts.duplicates + counts.conflicts > 0) return null;
+  if (counts.rejected === 0) return emptyLog(source.name);
+  const first = rejects.instances.find(({ code }) => ERROR_CATALOGUE[code].severity === "rejected");
+  const reasons = (Object.entries(rejects.codes) as [ErrorCode, number][])
+    .filter(([code]) => ERROR_CATALOGUE[code].severity === "rejected")
+    .map(([code, n]) => `${n} ${code} (${ERROR_CATALOGUE[code].title.toLowerCase()})`);
+  const column = first?.columnName == null ? "" : `, column "${first.columnName}"`;
+  const place = first && `, first on line ${first.line}${column}: "${first.text.slice(0, 80)}"`;
+  return {
+    code: "file.nothing-taken",
+    what: `None of the ${counts.records} rows could be taken: ${reasons.join(", ")}.`,
+    where: `${source.name}${place ?? ""}`,
+    hint: ERROR_CATALOGUE[first?.code ?? "file.nothing-taken"].hint,
   };
 }
 

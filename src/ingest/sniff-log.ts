@@ -83,7 +83,9 @@ export function sniffLog(head: Uint8Array, given: ColumnMapInput | null, options
   const read = readHead(options.name, bytes, head.length < SNIFF_BYTES, knownTimeNames(input));
   if (!read.ok) return refusedLog(read.refusal);
   const logHead = read.head;
-  const rows = sampled(logHead.rows.filter((r) => r.length >= logHead.header.names.length));
+  const { names } = logHead.header;
+  const isHeader = (cells: readonly string[]) => names.every((name, i) => cells[i].trim() === name);
+  const rows = sampled(logHead.rows.filter((r) => r.length >= names.length && !isHeader(r)));
   const state: State = {
     name: options.name,
     head: logHead,

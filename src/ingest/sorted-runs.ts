@@ -56,6 +56,14 @@ export function createSortedRuns(shape: LogShape, dir = tmpdir(), runSamples = R
   }
 
   function spill(): void {
+    try {
+      writeRun();
+    } catch (error) {
+      throw spillError(error, dir);
+    }
+  }
+
+  function writeRun(): void {
     if (fd === -1) {
       path = mkdtempSync(join(dir, "legroom-sort-"));
       fd = openSync(join(path, "runs"), "wx+", 0o600);
@@ -229,3 +237,24 @@ function siftDown(heap: Run[]): void {
     i = least;
   }
 }
+
+/** What the system refused in the folder for temporary files, as a sentence; its code stays. */
+function spillError(error: unknown, dir: string): unknown {
+  const { code } = error as NodeJS.ErrnoException;
+  const reason = SPILL_REASONS[code ?? ""];
+  if (reason === undefined) return error;
+  const message =
+    `The rows of this log are not in order, and to sort them it takes room in the temporary folder ${dir}, ` +
+    `but ${reason}. Nothing of the log was taken. Make room there, or name another folder in TMPDIR.`;
+  return Object.assign(new Error(message, { cause: error }), { code });
+}
+
+const SPILL_REASONS: { readonly [code: string]: string } = {
+  ENOSPC: "its disk is full",
+  EDQUOT: "this user's quota there is used up",
+  ENOENT: "there is no such folder",
+  ENOTDIR: "that is no folder",
+  EACCES: "this user may not write there",
+  EPERM: "this user may not write there",
+  EROFS: "its disk can't be written",
+};

@@ -4,6 +4,7 @@ import { logFile } from "../log-file";
 import { sniffFile } from "../map-log";
 import { printJson } from "../print-json";
 import { requiredWords } from "../required";
+import { writeOut } from "../write-out";
 
 const COMMAND = { name: "columns", usage: "legroom columns LOG.csv [--columns columns.json] [--json]" };
 
@@ -13,6 +14,7 @@ export const columnsCommand: Command = {
   summary: "prints the inferred column map with the evidence for each choice",
   description:
     "With --json it prints a columns.json with `evidence` and `ask` (what a person must settle) beside its keys.",
+  maxWords: 1,
   options: { columns: { type: "string" }, json: { type: "boolean" } },
   async run(input) {
     const [path] = requiredWords(COMMAND, input, "a log");
@@ -29,12 +31,12 @@ export const columnsCommand: Command = {
       const figures = Object.entries(one.figures)
         .map(([name, figure]) => `${name} ${figure}`)
         .join(", ");
-      process.stdout.write(
+      await writeOut(
         `${one.choice}: ${one.value} (${one.from}, ${Math.round(one.confidence * 100)} %)${figures === "" ? "" : `: ${figures}`}\n`,
       );
     }
     for (const one of sniffed.ask)
-      process.stdout.write(`to settle: ${one.choice}: ${one.why} ${one.options.join(" | ")}\n`);
+      await writeOut(`to settle: ${one.choice}: ${one.why} ${one.options.join(" | ")}\n`);
     return 0;
   },
 };

@@ -8,6 +8,7 @@ import { CommandError } from "../command-error";
 import { findSite } from "../find-site";
 import { requiredText } from "../required";
 import { withDatabase } from "../with-database";
+import { writeOut } from "../write-out";
 
 const COMMAND = { name: "export", usage: "legroom export --site NAME [--from 2026-05-01] [--to 2026-06-01]" };
 
@@ -17,6 +18,7 @@ export const exportCommand: Command = {
   summary: "gets the samples back as canonical CSV",
   description: `Prints the samples from the beginning of the local day --from to the beginning of the day --to, all of them
 without: ISO times with offset, canonical channel names, base units and signs. It can be imported as it is.`,
+  maxWords: 0,
   options: { site: { type: "string" }, from: { type: "string" }, to: { type: "string" } },
   async run(input) {
     const name = requiredText(COMMAND, input, "site");
@@ -41,7 +43,7 @@ without: ISO times with offset, canonical channel names, base units and signs. I
       const header = ["time", ...logger.channels];
       if (logger.hasSource) header.push("source");
       if (logger.hasFault) header.push("faultCode");
-      await write(`${header.join(",")}\n`);
+      if (!(await writeOut(`${header.join(",")}\n`))) return 0;
       for await (const series of readSamples(database.sql, { siteId, logger, fromMs, toMs })) {
         const columns = logger.channels.map((channel) => series.channels[channel] as Float32Array);
         const rows: (string | number)[][] = [];
@@ -54,7 +56,8 @@ without: ISO times with offset, canonical channel names, base units and signs. I
           }
           rows.push(row);
         }
-        await write(`${Papa.unparse(rows, { newline: "\n", escapeFormulae: true })}\n`);
+        const piece = `${Papa.unparse(rows, { newline: "\n", escapeFormulae: true })}\n`;
+        if (!(await writeOut(piece))) break;
       }
       return 0;
     });
@@ -69,9 +72,4 @@ function shortest(value: number): number | string {
     if (Math.fround(short) === value) return short;
   }
   return Number(value.toPrecision(9));
-}
-
-async function write(text: string): Promise<void> {
-  if (process.stdout.write(text)) return;
-  await new Promise<void>((resolve) => process.stdout.once("drain", resolve));
 }

@@ -1,6 +1,7 @@
 import { AppError } from "../../../db/app-error";
-import { importLog } from "../../../db/writes/import-log";
+import { type ImportOutcome, importLog } from "../../../db/writes/import-log";
 import { runDueJobs } from "../../../db/writes/run-due-jobs";
+import type { LocalClock } from "../../analysis/local-time";
 import { clockOf, formatLocalTime } from "../../report/format";
 import { noteSentence } from "../../report/note-sentence";
 import { recordsText } from "../../report/review-text";
@@ -13,6 +14,7 @@ import { printJson } from "../print-json";
 import { progressLine } from "../progress-line";
 import { requiredText, requiredWords } from "../required";
 import { withDatabase } from "../with-database";
+import { writeOut } from "../write-out";
 
 const COMMAND = {
   name: "import",
@@ -47,9 +49,8 @@ and leaves nothing of the log under way.`,
       return await withDatabase(async (database) => {
         const { siteId, site } = await findSite(database, name);
         const clock = clockOf(site.timezone);
-        const loggerName = input.text("logger") ?? site.loggers[0].name;
         const outcomes: unknown[] = [];
-        for (const path of paths) {
+        const takeOne = async (path: string) => {
           const receivedAtMs = Date.now();
           const log = await mapLog(await logFile(path), input.text("columns"), {
             strict: input.flag("strict"),
@@ -59,7 +60,7 @@ and leaves nothing of the log under way.`,
           const line = progressLine(log.source.name);
           const outcome = await importLog(database, {
             siteId,
-            loggerName,
+            loggerName: input.text("logger") ?? site.loggers[0].name,
             source: log.source,
             columnMap: log.map,
             evidence: log.evidence,
@@ -68,22 +69,23 @@ and leaves nothing of the log under way.`,
             receivedAtMs,
             signal: cancel.signal,
             onProgress: ({ bytes, totalBytes, rows }) => line.show({ bytes, totalBytes, rows }),
-          });
-          line.end();
+          }).finally(() => line.end());
           if (outcome.kind === "refused") throw refusal(log.source.name, outcome.verdict);
           outcomes.push(outcome);
-          if (input.flag("json")) continue;
-          if (outcome.kind === "already-there") {
-            const at =
-              outcome.importedAtMs === null ? "" : ` on ${formatLocalTime(outcome.importedAtMs, clock)}`;
-            process.stdout.write(
-              `${log.source.name}: was imported already${at} as "${outcome.name}"; nothing changed.\n`,
-            );
-          } else {
-            const { verdict } = outcome;
-            process.stdout.write(
-              `${recordsText({ name: log.source.name, ...verdict.counts, codes: verdict.codes as { [code: string]: number } })}\n`,
-            );
+          if (input.flag("json")) return;
+          await writeOut(`${outcomeText(log.source.name, outcome, clock)}\n`);
+        };
+        for (const [index, path] of paths.entries()) {
+          try {
+            await takeOne(path);
+          } catch (error) {
+            if (!(error instanceof CommandError)) throw error;
+            if (index > 0) await runDueJobs(database, { siteId, wait: true, signal: cancel.signal });
+            throw new CommandError(error.exitCode, error.message, [
+              ...error.details,
+              ...(index === 0 ? [] : [`Done before it: ${paths.slice(0, index).join(", ")}.`]),
+              ...(index + 1 === paths.length ? [] : [`Not looked at: ${paths.slice(index + 1).join(", ")}.`]),
+            ]);
           }
         }
         await runDueJobs(database, { siteId, wait: true, signal: cancel.signal });
@@ -96,6 +98,19 @@ and leaves nothing of the log under way.`,
     }
   },
 };
+
+function outcomeText(
+  name: string,
+  outcome: Exclude<ImportOutcome, { kind: "refused" }>,
+  clock: LocalClock,
+): string {
+  if (outcome.kind === "imported") {
+    const { counts, codes } = outcome.verdict;
+    return recordsText({ name, ...counts, codes: codes as { [code: string]: number } });
+  }
+  const at = outcome.importedAtMs === null ? "" : ` on ${formatLocalTime(outcome.importedAtMs, clock)}`;
+  return `${name}: was imported already${at} as "${outcome.name}"; nothing changed.`;
+}
 
 function refusal(
   name: string,

@@ -7,6 +7,7 @@ import { CommandError } from "../command-error";
 import { findSite } from "../find-site";
 import { requiredText } from "../required";
 import { withDatabase } from "../with-database";
+import { writeOut } from "../write-out";
 
 const COMMAND = { name: "report", usage: "legroom report --site NAME --month 2026-05" };
 
@@ -15,6 +16,7 @@ export const reportCommand: Command = {
   ...COMMAND,
   summary: "a month in words",
   description: "Prints what the Month screen says. Paper (--out FILE.pdf) comes with a later version.",
+  maxWords: 0,
   options: { site: { type: "string" }, month: { type: "string" } },
   async run(input) {
     const name = requiredText(COMMAND, input, "site");
@@ -30,7 +32,7 @@ export const reportCommand: Command = {
       if (results.revision !== results.samplesRevision) {
         process.stderr.write("The results stand on older samples: newer ones are being computed.\n");
       }
-      process.stdout.write(monthText(results, before, month, site, clockOf(site.timezone)));
+      await writeOut(monthText(results, before, month, site, clockOf(site.timezone)));
       return 0;
     });
   },

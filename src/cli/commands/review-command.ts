@@ -10,6 +10,7 @@ import { progressLine } from "../progress-line";
 import { readSiteFile } from "../read-site-file";
 import { requiredText, requiredWords } from "../required";
 import { reviewLogs } from "../review-logs";
+import { writeOut } from "../write-out";
 
 const USAGE = "legroom review LOG.csv… --site site.json [--columns columns.json] [--strict] [--json]";
 
@@ -61,7 +62,7 @@ their causes, energy shares. Without --columns the columns are inferred, with pa
     const clock = clockOf(site.timezone);
     const notes = [...logs.flatMap((log) => log.notes), ...review.notes];
     if (input.flag("json")) await printJson(reviewJson(review.result, site, files, clock, notes));
-    else process.stdout.write(reviewText(review.result, site, files, clock, notes));
+    else await writeOut(reviewText(review.result, site, files, clock, notes));
     return 0;
   },
 };

@@ -15,6 +15,7 @@ export const simulateCommand: Command = {
   usage: USAGE,
   description:
     "Writes the log, site.json, columns.json and truth.json (what really happened) into the folder.",
+  maxWords: 1,
   options: { out: { type: "string" } },
   async run(input) {
     const [path] = requiredWords({ name: "simulate", usage: USAGE }, input, "a scenario");

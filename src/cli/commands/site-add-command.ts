@@ -15,6 +15,7 @@ export const siteAddCommand: Command = {
   summary: "adds a site from a site.json, or changes the one of that name",
   usage: USAGE,
   description: "A site of the same name takes the new site.json, and its results are computed again.",
+  maxWords: 1,
   options: {},
   async run(input) {
     const [path] = requiredWords({ name: "site add", usage: USAGE }, input, "a site.json");

@@ -3,6 +3,7 @@ import { clockOf, formatCount, formatLoading, formatLocalTime, localIso } from "
 import type { Command } from "../command";
 import { printJson } from "../print-json";
 import { withDatabase } from "../with-database";
+import { writeOut } from "../write-out";
 
 /** `sites`: lists them. */
 export const sitesCommand: Command = {
@@ -10,6 +11,7 @@ export const sitesCommand: Command = {
   summary: "lists the sites",
   usage: "legroom sites [--json]",
   description: "Prints each site with its time zone, what its logs cover and the latest month's transfers.",
+  maxWords: 0,
   options: { json: { type: "boolean" } },
   run: (input) =>
     withDatabase(async (database) => {
@@ -34,8 +36,7 @@ export const sitesCommand: Command = {
         });
         return 0;
       }
-      if (sites.length === 0)
-        process.stdout.write('No site yet: add one with "legroom site add site.json".\n');
+      if (sites.length === 0) await writeOut('No site yet: add one with "legroom site add site.json".\n');
       for (const site of sites) {
         const clock = clockOf(site.timezone);
         const last =
@@ -44,7 +45,7 @@ export const sitesCommand: Command = {
           site.latestMonth === null
             ? ""
             : `; ${site.latestMonth}: ${formatCount(site.transfersThisMonth, "transfer")}${site.peak === null ? "" : `, greatest loading ${formatLoading(site.peak.loading)} on ${site.peak.quantity}`}`;
-        process.stdout.write(`${site.name} (${site.timezone}): ${last}${month}\n`);
+        await writeOut(`${site.name} (${site.timezone}): ${last}${month}\n`);
       }
       return 0;
     }),
