@@ -71,9 +71,9 @@ test("the two-day log is looked over, imported, and its transfer followed to its
   await page.getByRole("link", { name: "Overload", exact: true }).click();
   await expect(page).toHaveURL(/cause=overload/);
   await expectAccessible(page);
-  await page.getByRole("link", { name: "10 June 2026, 09:22:17" }).click();
+  await page.getByRole("link", { name: "10 Jun 2026, 09:22:17" }).click();
 
-  await expect(page.getByRole("heading", { level: 1 })).toHaveText("Transfer of 10 June 2026, 09:22:17");
+  await expect(page.getByRole("heading", { level: 1 })).toHaveText("Transfer of 10 Jun 2026, 09:22:17");
   await expect(page.getByText(/L1 reached 1\.08 of its limit/)).toBeVisible();
   await expect(page.getByText(/Without a grid the loads would have been dead/)).toBeVisible();
   await expectAccessible(page);

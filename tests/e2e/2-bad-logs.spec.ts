@@ -90,5 +90,5 @@ test("of a broken log every row is counted, and what couldn't be taken is shown 
     );
   expect(
     number("Taken") + number("Duplicates") + number("Conflicts") + number("Rejected") + number("Skipped"),
-  ).toBe(number("Records"));
+  ).toBe(number("Records of the log"));
 });
