@@ -214,6 +214,8 @@ export function deriveColumns(
         const toBattery = gridToBattery(total, solar, charge, imported);
         const extra = !Number.isNaN(toBattery) ? toBattery / 2 : 0;
         amps = Math.max(amps1 + extra / volts1, amps2 + extra / volts2);
+        // Watts at a measured 0 V are no current that could be told.
+        if (amps === Number.POSITIVE_INFINITY) amps = Number.NaN;
       }
       outPassThroughA[row] = amps;
       outPassThroughLoading[row] = amps / passThroughA;

@@ -264,9 +264,10 @@ export function sumEnergyShares(
 function dayAt(state: EnergyShareState, clock: LocalClock, atMs: number): SharesDay {
   const last = state.days[state.days.length - 1];
   if (last !== undefined && atMs < last.toMs) return last;
+  const fromMs = clock.startOfDayMs(atMs);
   const day: SharesDay = {
-    date: clock.date(atMs),
-    fromMs: clock.startOfDayMs(atMs),
+    date: clock.date(fromMs),
+    fromMs,
     toMs: clock.nextDayMs(atMs),
     sums: new Float64Array(SAMPLES + 1),
   };

@@ -5,7 +5,11 @@ export type LocalClock = {
   readonly zone: string;
   /** Offset from UTC in milliseconds at an instant, east positive. */
   offsetMs(atMs: number): number;
-  /** First instant of the local day that holds `atMs`: not always midnight, some days have none. */
+  /**
+   * First instant of the local day that holds `atMs`: not always midnight, some days have none. Days follow
+   * one another without a hole or an overlap: where the clock goes back from just after midnight (00:01 to
+   * 23:01), the minutes shown twice belong to the day that had begun.
+   */
   startOfDayMs(atMs: number): number;
   /** First instant of the local day after the one that holds `atMs`. */
   nextDayMs(atMs: number): number;
@@ -55,6 +59,15 @@ export function createLocalClock(zone: string): LocalClock {
     if (!(atMs >= fromMs && atMs < untilMs)) seek(atMs);
     return offset;
   }
+  function startOfDateMs(date: Temporal.PlainDate): number {
+    return date.toZonedDateTime(zone).startOfDay().epochMilliseconds;
+  }
+  /** The date whose day holds an instant: where a clock goes back over midnight, the later one goes on. */
+  function dayOf(atMs: number): Temporal.PlainDate {
+    const date = zoned(atMs).toPlainDate();
+    const next = date.add({ days: 1 });
+    return startOfDateMs(next) <= atMs ? next : date;
+  }
   function startOfHourMs(atMs: number): number {
     const local = atMs + offsetMs(atMs);
     const start = atMs - (((local % HOUR_MS) + HOUR_MS) % HOUR_MS);
@@ -64,9 +77,8 @@ export function createLocalClock(zone: string): LocalClock {
   return {
     zone,
     offsetMs,
-    startOfDayMs: (atMs) => zoned(atMs).startOfDay().epochMilliseconds,
-    nextDayMs: (atMs) =>
-      zoned(atMs).toPlainDate().add({ days: 1 }).toZonedDateTime(zone).startOfDay().epochMilliseconds,
+    startOfDayMs: (atMs) => startOfDateMs(dayOf(atMs)),
+    nextDayMs: (atMs) => startOfDateMs(dayOf(atMs).add({ days: 1 })),
     startOfHourMs,
     endOfHourMs: (atMs) => {
       const local = atMs + offsetMs(atMs);
@@ -81,6 +93,6 @@ export function createLocalClock(zone: string): LocalClock {
       const local = atMs + offsetMs(atMs);
       return (((local % DAY_MS) + DAY_MS) % DAY_MS) / 1000;
     },
-    dateStartMs: (date) => Temporal.PlainDate.from(date).toZonedDateTime(zone).startOfDay().epochMilliseconds,
+    dateStartMs: (date) => startOfDateMs(Temporal.PlainDate.from(date)),
   };
 }

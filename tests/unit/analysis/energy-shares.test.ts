@@ -52,6 +52,18 @@ describe("energy shares (D10)", () => {
     expect(result.days.reduce((sum, day) => sum + day.heldS, 0)).toBeCloseTo(60 * 2700, 6);
   });
 
+  it("has each local day once where the clock goes back over midnight", () => {
+    // St. John's, 7 November 2010: at 00:01 the clock went back to 23:01 of the 6th.
+    const startMs = Date.UTC(2010, 10, 7, 2, 40);
+    const ratings = [{ ...RATINGS, from: "2010-01-01" }];
+    const options = { ratings, zone: "America/St_Johns" };
+    const { days } = review(seriesOf(steady(26 * 60, 60, { loadW: 1000 }), startMs), options);
+    expect(days.map((day) => day.date)).toEqual(["2010-11-07", "2010-11-08"]);
+    // From 02:40 to 03:30 the next day, UTC.
+    expect(days[0].heldS).toBe(24 * 3600 + 50 * 60);
+    expect(days[0].toMs - days[0].fromMs).toBe(25 * 3_600_000);
+  });
+
   it("takes grid power from the balance where the log has none", () => {
     const samples: Sample[] = [
       ...steady(10, 3600, { loadW: 1000, solarW: 200, batteryW: -300, source: "utility" }),

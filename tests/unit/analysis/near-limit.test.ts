@@ -123,5 +123,11 @@ describe("near-limit intervals (D4)", () => {
     // 2400 W / 120 V + 1200 W / 2 / 120 V
     expect(found[0].peakA).toBeCloseTo(25, 9);
     expect(found[0].peakW).toBeNull();
+    samples[4].loadL2V = 0;
+    const cut = review(seriesOf(samples), { ratings: [{ ...RATINGS, passThroughA: 25 }] }).nearLimit;
+    expect(cut.map((one) => [one.durationS, one.peakLoading])).toEqual([
+      [40, 1],
+      [50, 1],
+    ]);
   });
 });
