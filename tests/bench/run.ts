@@ -9,6 +9,7 @@ import { readLog } from "../../src/ingest/read-log";
 import { analysisBench } from "./analysis-bench";
 import type { BenchLine } from "./bench-line";
 import { importBench, importMemoryBench } from "./import-bench";
+import { memoryBench } from "./memory-bench";
 import { reviewBench } from "./review-bench";
 import { type BenchLog, simulatedLog } from "./simulated-log";
 
@@ -26,6 +27,8 @@ try {
   console.log(`a simulated month at one second: ${month.rows} rows, ${(month.bytes / 1e6).toFixed(0)} MB`);
   report(analysisBench(await inMemory(month), month.site));
   report(await reviewBench(month, TEXT_COLUMNS));
+  const one = await memoryBench(month, "one month");
+  report(one);
   // As root the server runs as another user, who can't enter a folder of ours but can own one of its own.
   const server = await joinServer({ dataDir });
   try {
@@ -34,6 +37,17 @@ try {
     report(lines);
     if (!process.argv.includes("--short")) {
       const six = await simulatedLog(join(folder, "six"), 180);
+      const long = await memoryBench(six, "six months");
+      report(long);
+      report([
+        {
+          name: "memory of all Node processes of serve, six months against one",
+          value: long[0].value / one[0].value,
+          limit: 1.15,
+          unit: "×",
+          from: `${long[0].value.toFixed(0)} MB against ${one[0].value.toFixed(0)} MB`,
+        },
+      ]);
       report(await importMemoryBench(database, six, lines.find((line) => line.unit === "MB")!.value));
     }
     await database.close();
