@@ -1,5 +1,6 @@
 import { drizzle, type PostgresJsDatabase } from "drizzle-orm/postgres-js";
 import postgres from "postgres";
+import type { AppError } from "./app-error";
 import { migrateDatabase } from "./migrate-database";
 import { joinServer } from "./server/join-server";
 import { toAppError } from "./to-app-error";
@@ -12,6 +13,8 @@ export type Database = {
   readonly url: string;
   readonly sql: Sql;
   readonly orm: PostgresJsDatabase;
+  /** Why the embedded server broke off, as far as it can be told; null for another server. */
+  trouble(): Promise<AppError | null>;
   /** Ends the pool, waiting for statements under way, and lets go of the embedded server. */
   close(): Promise<void>;
 };
@@ -47,6 +50,7 @@ export async function openDatabase(options: { url?: string; max?: number } = {})
     url,
     sql,
     orm,
+    trouble: async () => (await joined?.trouble()) ?? null,
     async close() {
       await sql.end({ timeout: 10 });
       await joined?.leave();

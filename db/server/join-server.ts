@@ -1,3 +1,4 @@
+import { statfs } from "node:fs/promises";
 import lockfile from "proper-lockfile";
 import { AppError } from "../app-error";
 import { joinMembers, serverStopped } from "./members";
@@ -18,6 +19,11 @@ export type JoinedServer = {
    * has taken its port meanwhile.
    */
   ensure(): Promise<string>;
+  /**
+   * Why the embedded server broke off, as far as it can be told: it can't be started again, or its disk is as good as
+   * full. Null where it runs and has room, and for another server.
+   */
+  trouble(): Promise<AppError | null>;
   /** Lets go. The last one to let go stops the server, and this resolves when it has stopped. */
   leave(): Promise<void>;
 };
@@ -26,6 +32,8 @@ export type JoinedServer = {
 const LOCK_STALE_MS = 4_000;
 const LOCK_RETRY_MS = 40;
 const LOCK_LIMIT_MS = 150_000;
+/** A write-ahead file takes 16 MB and a start needs room for two: below this the server can't go on. */
+const LOW_ROOM_MB = 48;
 
 /**
  * Joins the database server: the one DATABASE_URL names, or else the embedded PostgreSQL, started if nobody has
@@ -37,7 +45,13 @@ const LOCK_LIMIT_MS = 150_000;
 export async function joinServer(options: { dataDir?: string } = {}): Promise<JoinedServer> {
   const given = process.env.DATABASE_URL;
   if (given) {
-    return { url: given, embedded: false, ensure: async () => given, leave: async () => {} };
+    return {
+      url: given,
+      embedded: false,
+      ensure: async () => given,
+      trouble: async () => null,
+      leave: async () => {},
+    };
   }
   const folder = serverFolder(options.dataDir);
   const user = serverUser();
@@ -48,12 +62,28 @@ export async function joinServer(options: { dataDir?: string } = {}): Promise<Jo
       membership.ensureKeeper();
       return (await runningServer(folder)) ?? (await startServer(folder, user));
     });
+  const trouble = async () => {
+    try {
+      await ensure();
+    } catch (error) {
+      if (error instanceof AppError) return error;
+      throw error;
+    }
+    const { bavail, bsize } = await statfs(folder.home);
+    const roomMb = Math.floor((bavail * bsize) / 1_000_000);
+    if (roomMb >= LOW_ROOM_MB) return null;
+    return new AppError(
+      "disk-full",
+      `The database server broke off: the disk that holds ${folder.home} is full (${roomMb} MB left). Nothing of this ` +
+        "was stored, and nothing that was stored before is lost. Free some space on it and try again.",
+    );
+  };
   const leave = async () => {
     const last = await locked(folder, async () => membership.leave());
     if (last) await serverStopped(folder);
   };
   try {
-    return { url: await ensure(), embedded: true, ensure, leave };
+    return { url: await ensure(), embedded: true, ensure, trouble, leave };
   } catch (error) {
     await leave();
     throw error;
