@@ -1,3 +1,4 @@
+import { clockOf, localIso } from "../../src/report/format";
 /** An instant as a clock at the site shows it. */
 export type LocalTime = {
   /** yyyy-MM-dd */
@@ -48,14 +49,7 @@ export function formatInstant(atMs: number | null, timezone: string, seconds = t
 
 /** The instant in ISO 8601 with the site's offset, as files carry it. */
 export function isoLocal(atMs: number, timezone: string): string {
-  const at = localTime(atMs, timezone);
-  const wallMs = Date.parse(`${at.date}T${at.clockWithSeconds}Z`);
-  const offsetMin = Math.round((wallMs - Math.floor(atMs / 1000) * 1000) / 60_000);
-  const sign = offsetMin < 0 ? "-" : "+";
-  const hours = String(Math.floor(Math.abs(offsetMin) / 60)).padStart(2, "0");
-  const minutes = String(Math.abs(offsetMin) % 60).padStart(2, "0");
-  const fraction = atMs % 1000 === 0 ? "" : `.${String(((atMs % 1000) + 1000) % 1000).padStart(3, "0")}`;
-  return `${at.date}T${at.clockWithSeconds}${fraction}${sign}${hours}:${minutes}`;
+  return localIso(atMs, clockOf(timezone));
 }
 
 /** 0 = Monday … 6 = Sunday, of a local date. */
@@ -63,10 +57,7 @@ export function weekdayOf(date: string): number {
   return (new Date(`${date}T00:00:00Z`).getUTCDay() + 6) % 7;
 }
 
-/** "May 2026" of "2026-05". */
-export function formatMonth(month: string): string {
-  return `${MONTHS[Number(month.slice(5, 7)) - 1]} ${month.slice(0, 4)}`;
-}
+export { formatMonth } from "../../src/report/format";
 
 export const WEEKDAYS = [
   "Monday",

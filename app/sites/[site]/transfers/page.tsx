@@ -3,6 +3,8 @@ import { transfersOf } from "../../../../db/queries/transfers-of";
 import type { Transfer } from "../../../../src/analysis/results";
 import { TRANSFER_CAUSES } from "../../../../src/analysis/series";
 import { certaintyName } from "../../../../src/report/cause-words";
+import { clockOf } from "../../../../src/report/format";
+import { transfersHeadline } from "../../../../src/report/transfers-headline";
 import { read } from "../../../_data/read";
 import { sitePage } from "../../../_data/site-page";
 import {
@@ -49,6 +51,9 @@ export default async function Transfers({ params, searchParams }: PageProps<"/si
       monthHref={monthHref}
       here="transfers"
       title="Transfers to the utility"
+      lead={
+        transfers.length === 0 ? undefined : <p>{transfersHeadline(transfers, clockOf(site.timezone))}</p>
+      }
       fields={[
         { label: "Times", value: site.timezone },
         {
