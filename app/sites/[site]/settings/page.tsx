@@ -1,4 +1,5 @@
 import { DEFAULT_SETTINGS, type Settings } from "../../../../src/analysis/settings";
+import { SETTING_MEANINGS } from "../../../../src/report/setting-meaning";
 import { changeSiteAction, replaceSiteAction } from "../../../_actions/change-site";
 import { fieldText, latestRatings, RATING_FIELDS, siteText } from "../../../_data/site-form";
 import { sitePage } from "../../../_data/site-page";
@@ -167,6 +168,7 @@ function settingsTable(settings: Settings): Table<keyof Settings> {
         text: (key) => (settings[key] === DEFAULT_SETTINGS[key] ? "same" : String(DEFAULT_SETTINGS[key])),
         value: (key) => DEFAULT_SETTINGS[key],
       },
+      { title: "Meaning", text: (key) => SETTING_MEANINGS[key], value: (key) => SETTING_MEANINGS[key] },
     ],
   };
 }
