@@ -152,6 +152,7 @@ async function inTransaction(
   { siteId, signal }: ImportOptions,
   work: (tx: TransactionSql, site: OpenSite) => Promise<ImportOutcome>,
 ): Promise<ImportOutcome> {
+  let committing = false;
   try {
     return await database.sql.begin(async (tx) => {
       await lockSite(tx, siteId, signal);
@@ -168,6 +169,7 @@ async function inTransaction(
         revision: row.revision,
       });
       dieAt("before-commit");
+      committing = true;
       return outcome;
     });
   } catch (error) {
@@ -177,7 +179,17 @@ async function inTransaction(
         cause: error,
       });
     }
-    throw toAppError(error);
+    const known = toAppError(error);
+    // The answer to the commit was lost, and what became of it with it.
+    if (committing && known instanceof AppError && known.code === "server-unreachable") {
+      throw new AppError(
+        known.code,
+        "The database server went away just as the log was being completed, and whether it is stored is not known. " +
+          "Import it again: a log that is there is not taken twice.",
+        { cause: error },
+      );
+    }
+    throw known;
   }
 }
 

@@ -1,12 +1,12 @@
 import { AppError } from "../../../db/app-error";
 import { type ImportOutcome, importLog } from "../../../db/writes/import-log";
-import { runDueJobs } from "../../../db/writes/run-due-jobs";
 import type { LocalClock } from "../../analysis/local-time";
 import { clockOf, formatLocalTime } from "../../report/format";
 import { noteSentence } from "../../report/note-sentence";
 import { recordsText } from "../../report/review-text";
 import type { Command } from "../command";
 import { CommandError } from "../command-error";
+import { computeResults } from "../compute-results";
 import { findSite } from "../find-site";
 import { logFile } from "../log-file";
 import { mapLog } from "../map-log";
@@ -80,7 +80,7 @@ and leaves nothing of the log under way.`,
             await takeOne(path);
           } catch (error) {
             if (!(error instanceof CommandError)) throw error;
-            if (index > 0) await runDueJobs(database, { siteId, wait: true, signal: cancel.signal });
+            if (index > 0) await computeResults(database, siteId, cancel.signal);
             throw new CommandError(error.exitCode, error.message, [
               ...error.details,
               ...(index === 0 ? [] : [`Done before it: ${paths.slice(0, index).join(", ")}.`]),
@@ -88,7 +88,7 @@ and leaves nothing of the log under way.`,
             ]);
           }
         }
-        await runDueJobs(database, { siteId, wait: true, signal: cancel.signal });
+        await computeResults(database, siteId, cancel.signal);
         if (input.flag("json")) await printJson({ version: 1, logs: outcomes });
         return 0;
       });

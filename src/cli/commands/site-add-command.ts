@@ -1,8 +1,8 @@
 import { siteByName } from "../../../db/queries/site-by-name";
 import { addSite } from "../../../db/writes/add-site";
 import { changeSite } from "../../../db/writes/change-site";
-import { runDueJobs } from "../../../db/writes/run-due-jobs";
 import type { Command } from "../command";
+import { computeResults } from "../compute-results";
 import { readSiteFile } from "../read-site-file";
 import { requiredWords } from "../required";
 import { withDatabase } from "../with-database";
@@ -28,7 +28,7 @@ export const siteAddCommand: Command = {
       } else {
         await changeSite(database, there.siteId, config);
         process.stderr.write(`Changed "${site.name}"; its results are computed again.\n`);
-        await runDueJobs(database, { siteId: there.siteId, wait: true });
+        await computeResults(database, there.siteId);
       }
       return 0;
     });
