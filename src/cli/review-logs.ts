@@ -67,6 +67,8 @@ async function readAll(
         siteZone: site.timezone,
         receivedAtMs: options.receivedAtMs,
         guessed: log.guessed,
+        // Definitions D1: the nominal interval is the logger's, not the file's.
+        nominalMs: verdicts[0]?.nominalMs ?? null,
         onProgress: (progress) => options.onProgress?.(log, progress),
       },
       sink,
