@@ -98,8 +98,14 @@ test("of several logs those before the refused one are whole, and the command sa
   writeFileSync(at("first.csv"), smallLog(smallRows({ fromMs: MAY, samples: 2000 })).text);
   writeFileSync(at("third.csv"), smallLog(smallRows({ fromMs: MAY + 86_400_000, samples: 50 })).text);
   const { code, out, err } = await legroom(
-    ...["import", at("first.csv"), at("empty.csv"), at("third.csv")],
-    ...["--site", SMALL_SITE.name, "--columns", at("columns.json")],
+    "import",
+    at("first.csv"),
+    at("empty.csv"),
+    at("third.csv"),
+    "--site",
+    SMALL_SITE.name,
+    "--columns",
+    at("columns.json"),
   );
   expect(code).toBe(1);
   expect(out).toMatch(/^first\.csv: 2000 records: 2000 taken/);

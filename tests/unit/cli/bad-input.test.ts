@@ -146,7 +146,13 @@ describe.concurrent("a log with bad rows", { timeout: 60_000 }, () => {
     put("quote.csv", `${HEADER}${broken}${rows(950_000, 1000).split("\n").slice(3000).join("\n")}`);
     expect(statSync(at("quote.csv")).size).toBeGreaterThan(40_000_000);
     const { child, ended } = startLegroom([
-      ...["review", at("quote.csv"), "--site", at("site.json"), "--columns", at("columns.json"), "--json"],
+      "review",
+      at("quote.csv"),
+      "--site",
+      at("site.json"),
+      "--columns",
+      at("columns.json"),
+      "--json",
     ]);
     let peakKb = 0;
     const watching = setInterval(() => {
