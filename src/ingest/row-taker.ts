@@ -110,6 +110,8 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   // First of the samples in a repeated hour of which it is open whether they are in its first or second pass.
   let openFrom = -1;
   let openSpanMs = 0;
+  /** Whether the open rows, read as the first pass, go on from the row before them. */
+  let openJoins = false;
   const openTexts: string[] = [];
 
   function take(cells: readonly string[], line: number): void {
@@ -284,8 +286,8 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
 
   /**
    * Of the two instants of a repeated wall time, the one that goes on from the row before. NaN where the
-   * order doesn't say. In order, a first pass that begins after a hole is kept open until the clock is seen
-   * to step back.
+   * order doesn't say. In order, a first pass is kept open until the clock is seen to step back: where only
+   * one pass was logged, it may go on from the row before by one reading and to the row after by the other.
    */
   function settleRepeated(first: number, second: number): number {
     if (inOrder) {
@@ -295,8 +297,9 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
         openFrom = -1;
         return second;
       }
-      if (openFrom < 0 && !(Number.isFinite(stepMs) && first - lastMs <= 3 * stepMs)) {
-        if (into.n >= into.capacity - 1) return Number.NaN;
+      if (openFrom < 0) {
+        openJoins = Number.isFinite(stepMs) && first - lastMs <= 3 * stepMs;
+        if (into.n >= into.capacity - 1) return openJoins ? first : Number.NaN;
         openFrom = into.n;
         openTexts.length = 0;
         openSpanMs = second - first;
@@ -323,19 +326,31 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
     return second - lastMs <= 3 * stepMs || lastMs - first > 3 * stepMs;
   }
 
-  /** The rows left the repeated hour without a step back: it was the second pass if they join on to it. */
+  /**
+   * The rows left the repeated hour without a step back: they were the pass that joins on to its neighbour. Where
+   * both do, or neither, nothing tells.
+   */
   function closeRepeated(nextMs: number): void {
     const from = openFrom;
     const n = into.n;
     openFrom = -1;
     if (from >= n) return;
-    const step = n - from > 1 ? timesMs[n - 1] - timesMs[n - 2] : Number.NaN;
-    if (nextMs - (timesMs[n - 1] + openSpanMs) <= 3 * step && nextMs > timesMs[n - 1] + openSpanMs) {
+    const step = n - from > 1 || (openJoins && n > 1) ? timesMs[n - 1] - timesMs[n - 2] : Number.NaN;
+    const joinsNext =
+      nextMs - (timesMs[n - 1] + openSpanMs) <= 3 * step && nextMs > timesMs[n - 1] + openSpanMs;
+    if (openJoins && !joinsNext) return;
+    if (joinsNext && !openJoins) {
       for (let i = from; i < n; i++) timesMs[i] += openSpanMs;
       lastMs = timesMs[n - 1];
       return;
     }
     rejectOpen(from);
+  }
+
+  /** No row after them will tell: what goes on from the row before is the first pass. */
+  function giveUpOpen(): void {
+    if (openFrom >= 0 && !openJoins) rejectOpen(openFrom);
+    openFrom = -1;
   }
 
   function rejectOpen(from: number): void {
@@ -433,8 +448,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
     settled() {
       if (openFrom < 0) return true;
       if (into.n < into.capacity - 1) return false;
-      rejectOpen(openFrom);
-      openFrom = -1;
+      giveUpOpen();
       return true;
     },
     handedOver() {
@@ -448,8 +462,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
       into.n = 0;
     },
     end() {
-      if (openFrom >= 0) rejectOpen(openFrom);
-      openFrom = -1;
+      giveUpOpen();
       counts.skipped += pendingFooters.length;
       pendingFooters.length = 0;
     },

@@ -391,6 +391,25 @@ describe("readLog", { timeout: 30_000 }, () => {
       expect(instances(verdict)[0].slice(0, 2)).toEqual(["cell.time-ambiguous", 2]);
     });
 
+    it("rejects a single pass that joins on to the hour before as the first and to the hour after as the second", async () => {
+      const { counts, codes, sink } = await read(
+        [wall("00", fives), wall("01", fives), wall("02", fives)].join("\n"),
+      );
+      expect(counts).toMatchObject({ records: 36, taken: 24, rejected: 12 });
+      expect(codes).toEqual({ "cell.time-ambiguous": 12 });
+      expect(sink.samples[12].timeMs).toBe(Date.parse("2026-11-01T02:00:00-07:00"));
+    });
+
+    it("takes a single pass that joins on to the hour before only as the first", async () => {
+      const { counts, sink } = await read(
+        [wall("00", fives), wall("01", [0, 5, 10]), wall("08", fives)].join("\n"),
+      );
+      expect(counts).toMatchObject({ records: 27, taken: 27 });
+      expect(sink.samples[12].timeMs).toBe(Date.parse("2026-11-01T01:00:00-06:00"));
+      const ends = await read([wall("00", fives), wall("01", [0, 5, 10])].join("\n"));
+      expect(ends.counts.taken).toBe(15);
+    });
+
     it("rejects times that the clock skips, and takes their neighbours", async () => {
       const { counts, codes } = await read(
         [
