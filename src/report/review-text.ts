@@ -1,7 +1,7 @@
 import type { LocalClock } from "../analysis/local-time";
 import type { Ratings } from "../analysis/ratings";
 import type { Note, ReviewResult } from "../analysis/results";
-import { formatDuration, formatLocalTime, formatShare } from "./format";
+import { formatCount, formatDuration, formatLocalTime, formatShare } from "./format";
 import { monthSummary } from "./month-summary";
 import { noteSentence } from "./note-sentence";
 import type { FileCounts } from "./review-json";
@@ -33,7 +33,7 @@ export function reviewText(
     );
     lines.push(summary.headline, "");
     lines.push(
-      `${formatLocalTime(coverage.fromMs, clock)} to ${formatLocalTime(coverage.toMs, clock)} (${site.timezone}), ${coverage.samples} samples${coverage.nominalS === null ? "" : `, one every ${formatDuration(coverage.nominalS)}`}, coverage ${formatShare(coverage.ratio)}, ${coverage.gaps.length} gaps.`,
+      `${formatLocalTime(coverage.fromMs, clock)} to ${formatLocalTime(coverage.toMs, clock)} (${site.timezone}), ${formatCount(coverage.samples, "sample")}${coverage.nominalS === null ? "" : `, one every ${formatDuration(coverage.nominalS)}`}, coverage ${formatShare(coverage.ratio)}, ${formatCount(coverage.gaps.length, "gap")}.`,
       "",
     );
     for (const statement of summary.statements) {

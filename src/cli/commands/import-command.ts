@@ -1,6 +1,7 @@
 import { AppError } from "../../../db/app-error";
 import { type ImportOutcome, importLog } from "../../../db/writes/import-log";
 import type { LocalClock } from "../../analysis/local-time";
+import { ERROR_CATALOGUE } from "../../ingest/error-catalogue";
 import { clockOf, formatLocalTime } from "../../report/format";
 import { noteSentence } from "../../report/note-sentence";
 import { recordsText } from "../../report/review-text";
@@ -123,9 +124,16 @@ function refusal(
       problem.hint,
     ]);
   }
+  const { rejected, conflicts, records } = verdict.counts;
   return new CommandError(
     1,
-    `${name}: ${verdict.counts.rejected} of ${verdict.counts.records} rows can't be taken, and --all-or-nothing refuses the log for that.`,
-    verdict.rejects.slice(0, 10).map((row) => `line ${row.line}: ${row.code} "${row.text}"`),
+    `${name}: ${rejected + conflicts} of ${records} rows can't be taken, and --all-or-nothing refuses the log for that.`,
+    verdict.rejects
+      .filter(({ code }) => ERROR_CATALOGUE[code].severity === "rejected")
+      .slice(0, 10)
+      .map(
+        ({ line, code, text }) =>
+          `line ${line}: ${code} (${ERROR_CATALOGUE[code].title.toLowerCase()})${text === "" ? "" : ` "${text}"`}`,
+      ),
   );
 }
