@@ -25,6 +25,7 @@ import type { ServerUser } from "./server-user";
 import { startFailure } from "./start-failure";
 
 const START_LIMIT_MS = 120_000;
+const LEFTOVER_LIMIT_MS = 8_000;
 const PORT_TRIES = 5;
 const LOG_LIMIT_BYTES = 10_000_000;
 const LOG_KEPT_MS = 7 * 86_400_000;
@@ -45,6 +46,7 @@ export async function startServer(folder: ServerFolder, user: ServerUser | undef
   if (earlier) return earlier;
   endLeftovers(folder, user);
   trimLogs(folder);
+  const deadline = Date.now() + LEFTOVER_LIMIT_MS;
   for (let attempt = 1; ; attempt++) {
     const port = await freePort(attempt === 1 ? lastPort(folder) : 0);
     const failed = await startOn(port, folder, join(binaries.bin, "postgres"), user);
@@ -53,6 +55,13 @@ export async function startServer(folder: ServerFolder, user: ServerUser | undef
       const url = await runningServer(folder);
       if (url) return url;
       throw startFailure(tailOfLogs(folder), folder);
+    }
+    // A killed postmaster counts as running until the system has buried it and those who shared its memory.
+    if (/lock file ".*" already exists|is still in use/.test(failed) && Date.now() < deadline) {
+      await sleep(100);
+      endLeftovers(folder, user);
+      attempt--;
+      continue;
     }
     const portTaken = /Address already in use|could not create any TCP\/IP sockets|could not bind/.test(
       failed,
