@@ -264,7 +264,9 @@ export function createReview(options: ReviewOptions): Review {
     for (const segment of state.holds.segments) {
       add("interval-changed", { fromMs: segment.fromMs, intervalS: segment.nominalMs / 1000 });
     }
-    for (const day of state.shares.days) {
+    // Without the meters there is nothing that could disagree.
+    const balanced = present.grid || (present.solar && present.battery);
+    for (const day of balanced ? state.shares.days : []) {
       const { lossesWh, suppliedWh } = sharesOf(day.sums);
       if (suppliedWh > 0 && Math.abs(lossesWh) > settings.lossNoteShare * suppliedWh) {
         add("meters-disagree", {
