@@ -188,16 +188,18 @@ export function sumEnergyShares(
       }
       if (Number.isNaN(unknownStock)) unknownStock = 0;
     }
-    solarStock += solarToBattery * hours;
-    gridStock += gridToBattery * hours;
-    unknownStock += (chargeLeft - gridToBattery) * hours;
+    if (charge > 0) {
+      solarStock += solarToBattery * hours;
+      gridStock += gridToBattery * hours;
+      unknownStock += (chargeLeft - gridToBattery) * hours;
+    }
     let ofSolar = 0;
     let stock = solarStock + gridStock + unknownStock;
     if (discharge > 0) {
       const drawn = discharge * hours;
-      const part = drawn < stock ? drawn / stock : stock > 0 ? 1 : 0;
-      if (drawn > 0) ofSolar = batteryToLoad * ((solarStock * part) / drawn);
-      const kept = 1 - part;
+      // What is drawn in proportion is of solar origin by the stock's own share; what is drawn beyond it isn't.
+      if (drawn > 0) ofSolar = (batteryToLoad * solarStock) / Math.max(drawn, stock);
+      const kept = drawn < stock ? 1 - drawn / stock : stock > 0 ? 0 : 1;
       solarStock *= kept;
       gridStock *= kept;
       unknownStock *= kept;
@@ -215,19 +217,28 @@ export function sumEnergyShares(
     if (atMs + hold * 1000 <= dayEndMs) {
       sums[HELD_S] += hold;
       sums[SHARES_HELD_S] += hold;
+      // Most powers are nothing most of the time, and nothing changes no sum.
       sums[0] += load * hours;
-      sums[1] += solar * hours;
-      sums[2] += solarToLoad * hours;
-      sums[3] += batteryToLoad * hours;
-      sums[onGenerator ? 5 : 4] += gridToLoad * hours;
-      sums[6] += unattributed * hours;
-      sums[7] += solarToBattery * hours;
-      sums[onGenerator ? 9 : 8] += gridToBattery * hours;
-      sums[10] += solarToGrid * hours;
-      sums[11] += batteryToGrid * hours;
+      if (solar > 0) {
+        sums[1] += solar * hours;
+        sums[2] += solarToLoad * hours;
+        sums[7] += solarToBattery * hours;
+      }
+      if (discharge > 0) {
+        sums[3] += batteryToLoad * hours;
+        sums[14] += ofSolar * hours;
+      }
+      if (imported > 0) {
+        sums[onGenerator ? 5 : 4] += gridToLoad * hours;
+        sums[onGenerator ? 9 : 8] += gridToBattery * hours;
+      }
+      if (exported > 0) {
+        sums[10] += solarToGrid * hours;
+        sums[11] += batteryToGrid * hours;
+      }
+      if (unattributed > 0) sums[6] += unattributed * hours;
       sums[12] += losses * hours;
       sums[13] += (solar + discharge + imported) * hours;
-      sums[14] += ofSolar * hours;
     } else {
       const powers = [
         load,

@@ -68,6 +68,7 @@ export function findImbalance(
   const loadL2A = raw.loadL2A ?? nan;
   const loadL1V = raw.loadL1V ?? nan;
   const loadL2V = raw.loadL2V ?? nan;
+  const hasAmps = raw.loadL1A !== undefined || raw.loadL2A !== undefined;
   const { legLimitW, totalLimitW, legNominalV } = ratings;
   const enterW = settings.imbalanceEnter * legLimitW;
   const leaveW = settings.imbalanceLeave * legLimitW;
@@ -86,21 +87,23 @@ export function findImbalance(
       continue;
     }
     const sum = l1 + l2;
-    const larger = Math.max(l1Loading[row], l2Loading[row]);
+    const loading1 = l1Loading[row];
+    const loading2 = l2Loading[row];
+    // NaN where either is: an unknown loading neither opens nor keeps open.
+    const larger = loading1 >= loading2 ? loading1 : loading2 > loading1 ? loading2 : Number.NaN;
     if (sum >= floorW && sum > 0) {
       shareHeldS += hold;
       shareSeconds += (difference / sum) * hold;
     }
-    // Where both currents come from W and one voltage, the greatest difference is known without dividing.
-    const a1 = loadL1A[row];
-    const a2 = loadL2A[row];
-    const v1 = loadL1V[row];
-    const v2 = loadL2V[row];
-    const neutralA = Math.abs(
-      (Number.isNaN(a1) ? l1 / (Number.isNaN(v1) ? legNominalV : v1) : a1) -
-        (Number.isNaN(a2) ? l2 / (Number.isNaN(v2) ? legNominalV : v2) : a2),
-    );
-    if (!(neutralA <= maxNeutralA)) maxNeutralA = neutralA;
+    const v1 = Number.isNaN(loadL1V[row]) ? legNominalV : loadL1V[row];
+    const v2 = Number.isNaN(loadL2V[row]) ? legNominalV : loadL2V[row];
+    // Divides only where there may be a new greatest current: |l1/v1 − l2/v2| > max, times v1 v2.
+    if (hasAmps || !(Math.abs(l1 * v2 - l2 * v1) <= maxNeutralA * v1 * v2)) {
+      const a1 = loadL1A[row];
+      const a2 = loadL2A[row];
+      const neutralA = Math.abs((Number.isNaN(a1) ? l1 / v1 : a1) - (Number.isNaN(a2) ? l2 / v2 : a2));
+      if (!(neutralA <= maxNeutralA) && Number.isFinite(neutralA)) maxNeutralA = neutralA;
+    }
     const total = totalW[row];
     const atPeak = !(total <= peakTotalW) && !Number.isNaN(total);
     if (larger >= imbalanceLoadEnter || atPeak) {

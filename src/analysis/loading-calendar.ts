@@ -7,7 +7,7 @@ export type LoadingDay = {
   fromMs: number;
   toMs: number;
   /** Seconds per SOURCE_CODE. */
-  onS: [number, number, number, number, number];
+  onS: Float64Array;
   peakL1: number;
   peakL2: number;
   peakTotal: number;
@@ -44,6 +44,7 @@ export function fillLoadingCalendar(
   let hourEndMs = hour.toMs;
   let peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
   let hourHeldS = hour.heldS;
+  let { onS, peakL1: dayL1, peakL2: dayL2, peakTotal: dayTotal } = day;
   for (let row = from; row < to; row++) {
     const atMs = timesMs[row];
     const hold = holdS[row];
@@ -54,21 +55,29 @@ export function fillLoadingCalendar(
       peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
       hourHeldS = hour.heldS;
       // A day begins with an hour, whatever the clock does.
-      if (atMs >= day.toMs) day = dayAt(state, clock, atMs);
+      if (atMs >= day.toMs) {
+        day = dayAt(state, clock, atMs);
+        ({ onS, peakL1: dayL1, peakL2: dayL2, peakTotal: dayTotal } = day);
+      }
     }
     const endMs = atMs + hold * 1000;
 
     const l1 = l1Loading[row];
     const l2 = l2Loading[row];
     const total = totalLoading[row];
-    if (l1 > day.peakL1 || l2 > day.peakL2 || total > day.peakTotal) raiseDay(day, l1, l2, total, atMs);
+    if (l1 > dayL1 || l2 > dayL2 || total > dayTotal) {
+      raiseDay(day, l1, l2, total, atMs);
+      dayL1 = day.peakL1;
+      dayL2 = day.peakL2;
+      dayTotal = day.peakTotal;
+    }
     if (l1 > peak || l2 > peak || total > peak) {
       raiseHour(hour, l1, l2, total, atMs);
       peak = hour.peakLoading ?? peak;
     }
     if (endMs <= hourEndMs) {
       hourHeldS += hold;
-      day.onS[source[row]] += hold;
+      onS[source[row]] += hold;
       continue;
     }
     hour.heldS = hourHeldS;
@@ -87,6 +96,7 @@ export function fillLoadingCalendar(
     hourEndMs = hour.toMs;
     peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
     hourHeldS = hour.heldS;
+    ({ onS, peakL1: dayL1, peakL2: dayL2, peakTotal: dayTotal } = day);
   }
   hour.heldS = hourHeldS;
 }
@@ -140,7 +150,7 @@ function dayAt(state: LoadingCalendarState, clock: LocalClock, atMs: number): Lo
   const day: LoadingDay = {
     fromMs: clock.startOfDayMs(atMs),
     toMs: clock.nextDayMs(atMs),
-    onS: [0, 0, 0, 0, 0],
+    onS: new Float64Array(5),
     peakL1: Number.NEGATIVE_INFINITY,
     peakL2: Number.NEGATIVE_INFINITY,
     peakTotal: Number.NEGATIVE_INFINITY,
