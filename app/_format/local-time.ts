@@ -1,4 +1,4 @@
-import { clockOf, localIso } from "../../src/report/format";
+import { clockOf, localIso, MONTH_NAMES } from "../../src/report/format";
 /** An instant as a clock at the site shows it. */
 export type LocalTime = {
   /** yyyy-MM-dd */
@@ -25,7 +25,7 @@ export function localTime(atMs: number, timezone: string): LocalTime {
   const at: Record<string, string> = {};
   for (const { type, value } of format(timezone).formatToParts(atMs)) at[type] = value;
   const month = Number(at.month);
-  const day = `${Number(at.day)} ${MONTHS[month - 1].slice(0, 3)}`;
+  const day = `${Number(at.day)} ${MONTH_NAMES[month - 1].slice(0, 3)}`;
   const date = `${at.year}-${at.month}-${at.day}`;
   return {
     date,
@@ -67,21 +67,6 @@ export const WEEKDAYS = [
   "Friday",
   "Saturday",
   "Sunday",
-] as const;
-
-const MONTHS = [
-  "January",
-  "February",
-  "March",
-  "April",
-  "May",
-  "June",
-  "July",
-  "August",
-  "September",
-  "October",
-  "November",
-  "December",
 ] as const;
 
 const formats = new Map<string, Intl.DateTimeFormat>();

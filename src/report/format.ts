@@ -1,7 +1,7 @@
 import { createLocalClock, type LocalClock } from "../analysis/local-time";
 
-const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
-const LONG_MONTHS = [
+/** Names of the months, January first. */
+export const MONTH_NAMES = [
   "January",
   "February",
   "March",
@@ -75,7 +75,7 @@ export function formatLocalTime(atMs: number, clock: LocalClock, withSeconds = f
 /** "14 May" at the site. */
 export function formatLocalDate(atMs: number, clock: LocalClock): string {
   const [, month, day] = clock.date(atMs).split("-").map(Number);
-  return `${day} ${MONTHS[month - 1]}`;
+  return `${day} ${MONTH_NAMES[month - 1].slice(0, 3)}`;
 }
 
 /** "18:02", or "18:02:33" where seconds are asked for or matter. */
@@ -89,7 +89,7 @@ export function formatClock(atMs: number, clock: LocalClock, withSeconds = false
 /** "May 2026" for 2026-05. */
 export function formatMonth(month: string): string {
   const [year, number] = month.split("-").map(Number);
-  return `${LONG_MONTHS[number - 1]} ${year}`;
+  return `${MONTH_NAMES[number - 1]} ${year}`;
 }
 
 /** ISO 8601 with the site's offset at that instant, to the second or, where there are any, milliseconds. */
