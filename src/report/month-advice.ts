@@ -41,7 +41,7 @@ export function monthAdvice(results: PeriodResults, ratings: Ratings): Statement
     for (const one of low) onUtilityS += one.onUtilityS;
     advice.push({
       code: "battery-low",
-      text: `The battery was empty ${low.length === 1 ? "once" : `${low.length} times`} (${formatDuration(onUtilityS)} on the utility): move heavy use into the sunny hours before a bigger inverter is thought of; it wouldn't help here.`,
+      text: `The battery was empty ${low.length === 1 ? "once" : low.length === 2 ? "twice" : `${low.length} times`} (${formatDuration(onUtilityS)} on the utility): move heavy use into the sunny hours before a bigger inverter is thought of; it wouldn't help here.`,
     });
   }
   const nuisance = transfers.filter((one) => one.nuisance === true);

@@ -128,6 +128,10 @@ function headline(results: PeriodResults, times: PeriodTimes, period: string): s
   return `In ${period} the loads ${parts.join(" and ")}; the inverter carried them ${share} of the time logged.`;
 }
 
+function howOften(count: number): string {
+  return count === 1 ? "once" : count === 2 ? "twice" : `${count} times`;
+}
+
 function coverageStatement(times: PeriodTimes, month: string | null): Statement {
   const of = month === null ? "of its time" : "of the month";
   return {
