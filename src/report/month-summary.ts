@@ -122,9 +122,8 @@ function headline(results: PeriodResults, times: PeriodTimes, period: string): s
       : `No transfer to the utility begins in ${period}; the loads were on the inverter ${share} of the time logged.`;
   }
   const parts = [];
-  if (transfers > 0)
-    parts.push(`went over to the utility ${transfers === 1 ? "once" : `${transfers} times`}`);
-  if (dropouts > 0) parts.push(`lost supply ${dropouts === 1 ? "once" : `${dropouts} times`}`);
+  if (transfers > 0) parts.push(`went over to the utility ${howOften(transfers)}`);
+  if (dropouts > 0) parts.push(`lost supply ${howOften(dropouts)}`);
   return `In ${period} the loads ${parts.join(" and ")}; the inverter carried them ${share} of the time logged.`;
 }
 
