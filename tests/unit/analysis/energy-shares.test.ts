@@ -108,9 +108,13 @@ describe("energy shares (D10)", () => {
   });
 
   it("notes a day on which the meters disagree by more than 15 %", () => {
-    const disagree = review(seriesOf(steady(24, 3600, { loadW: 1000, solarW: 1200, gridW: 0, source: "inverter" })));
+    const disagree = review(
+      seriesOf(steady(24, 3600, { loadW: 1000, solarW: 1200, gridW: 0, source: "inverter" })),
+    );
     expect(disagree.notes.map((note) => note.code)).toContain("meters-disagree");
-    const agree = review(seriesOf(steady(24, 3600, { loadW: 1000, solarW: 1100, gridW: 0, source: "inverter" })));
+    const agree = review(
+      seriesOf(steady(24, 3600, { loadW: 1000, solarW: 1100, gridW: 0, source: "inverter" })),
+    );
     expect(agree.notes.map((note) => note.code)).not.toContain("meters-disagree");
   });
 
