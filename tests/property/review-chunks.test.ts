@@ -1,7 +1,10 @@
+import { deserialize, serialize } from "node:v8";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { Source } from "../../src/analysis/series";
-import { RATINGS, reviewWithState, type Sample, seriesOf } from "../unit/analysis/samples";
+import { createReview } from "../../src/analysis/review";
+import type { NumericChannel, Source } from "../../src/analysis/series";
+import { DEFAULT_SETTINGS } from "../../src/analysis/settings";
+import { RATINGS, reviewWithState, type Sample, seriesOf, slice } from "../unit/analysis/samples";
 
 const SOURCES: Source[] = ["inverter", "inverter", "inverter", "utility", "unknown", "none", "generator"];
 const value = (max: number) =>
@@ -61,6 +64,30 @@ describe("a review in chunks", () => {
         expect(cut).toEqual(whole);
       }),
       { numRuns: 60 },
+    );
+  });
+
+  it("goes on from its kept state as if it had never stopped", () => {
+    fc.assert(
+      fc.property(log, fc.double({ min: 0, max: 1, noNaN: true }), (samples, part) => {
+        const series = seriesOf(samples);
+        const at = Math.floor(part * samples.length);
+        const given = {
+          zone: "America/Denver",
+          ratings: options.ratings,
+          settings: DEFAULT_SETTINGS,
+          channels: Object.keys(series.channels) as NumericChannel[],
+          hasSource: true,
+          hasFault: true,
+        };
+        const before = createReview(given);
+        before.push(slice(series, 0, at));
+        // What a database would keep: a copy, read back by another process.
+        const after = createReview({ ...given, state: deserialize(serialize(before.state())) });
+        after.push(slice(series, at, samples.length));
+        expect(after.finish(options.faultWords)).toEqual(reviewWithState(series, options));
+      }),
+      { numRuns: 40 },
     );
   });
 
