@@ -118,6 +118,8 @@ async function run(
   const stop = new AbortController();
   const onStop = () => stop.abort();
   options.signal?.addEventListener("abort", onStop);
+  // It may have come while the job was taken up, and an event is not told twice.
+  if (options.signal?.aborted) stop.abort();
   let progress: JobProgress | null = null;
   let telling: Promise<unknown> = Promise.resolve();
   const timer = setInterval(() => {
