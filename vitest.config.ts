@@ -3,6 +3,8 @@ import { configDefaults, defineConfig } from "vitest/config";
 /** Tests of processes start servers of their own, whatever server the other database tests run on. */
 const PROCESS_TESTS = ["tests/db/server*.test.ts", "tests/db/processes/**/*.test.ts"];
 
+// Tests with servers and kills hold times on machines that are shared: one more try tells a slow moment from a
+// defect. Those without a server get none.
 export default defineConfig({
   test: {
     projects: [
@@ -10,6 +12,7 @@ export default defineConfig({
         test: {
           name: "node",
           include: ["tests/{unit,property,reference,architecture}/**/*.test.ts"],
+          testTimeout: 30_000,
         },
       },
       {
@@ -20,6 +23,7 @@ export default defineConfig({
           globalSetup: "tests/db/global-setup.ts",
           testTimeout: 60_000,
           hookTimeout: 60_000,
+          retry: 1,
         },
       },
       {
@@ -30,6 +34,7 @@ export default defineConfig({
           globalSetup: "tests/db/global-setup-15.ts",
           testTimeout: 60_000,
           hookTimeout: 60_000,
+          retry: 1,
         },
       },
       {
@@ -38,6 +43,7 @@ export default defineConfig({
           include: PROCESS_TESTS,
           testTimeout: 120_000,
           hookTimeout: 120_000,
+          retry: 1,
           fileParallelism: false,
         },
       },
