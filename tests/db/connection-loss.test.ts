@@ -2,7 +2,7 @@ import postgres from "postgres";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { type TestDatabase, testDatabase } from "./test-database";
 
-// What patches/postgres+….patch mends in the driver: without it each of these ends the process, hangs, or lets
+// What db/patches/postgres+….patch mends in the driver: without it each of these ends the process, hangs, or lets
 // a dead transaction write into another's.
 
 let database: TestDatabase;
