@@ -12,12 +12,14 @@ const {
   none: NONE,
 } = SOURCE_CODE;
 
-/** A transfer as the samples show it, before its cause is decided. */
+/** A transfer as the samples show it, before its cause is decided. Figures are NaN where the log has none. */
 export type FoundTransfer = {
   atMs: number;
   to: "utility" | "generator";
-  /** A gap lies between the last known state and this one. */
+  /** A gap lies between the last known state and this one: its beginning and end, NaN where there is none. */
   inGap: boolean;
+  gapFromMs: number;
+  gapToMs: number;
   returnedAtMs: number | null;
   onUtilityS: number;
   lowerBound: boolean;
@@ -25,17 +27,30 @@ export type FoundTransfer = {
   overUntilMs: number;
   /** A load was missing between the transfer and its return. */
   loadMissing: boolean;
-  figures: CauseFigures | null;
+  /** State of charge and battery voltage at the sample of the return. */
+  returnSocPct: number;
+  returnBatteryV: number;
+  figures: CauseFigures;
 };
 
 /** A dropout as the samples show it, before its cause is decided. */
 export type FoundDropout = {
   atMs: number;
   inGap: boolean;
+  gapFromMs: number;
+  gapToMs: number;
   endedAtMs: number | null;
   deadS: number;
   lowerBound: boolean;
-  figures: CauseFigures | null;
+  figures: CauseFigures;
+};
+
+/** An event under way: its figures need later samples, or its end has not come. */
+type Pending<Found extends { figures: CauseFigures }> = {
+  /** Row of the history at which it began. */
+  row: number;
+  ended: boolean;
+  event: Omit<Found, "figures"> & { figures: CauseFigures | null };
 };
 
 /** What the detector carries from chunk to chunk. */
@@ -44,14 +59,19 @@ export type TransferState = {
   before: number;
   /** False before the first row. */
   started: boolean;
-  gapSinceKnown: boolean;
-  gapBefore: boolean;
+  /** The last gap since a state was known; NaN where there is none. */
+  gapFromMs: number;
+  gapToMs: number;
+  /** End of the last hold before a gap that lies just before the next row, NaN where there is none. */
+  gapOpenMs: number;
   transferOpen: boolean;
   dropoutOpen: boolean;
+  /** Events under way, in the order of their beginning; of either kind only the last can be open. */
+  pendingTransfers: Pending<FoundTransfer>[];
+  pendingDropouts: Pending<FoundDropout>[];
+  /** Finished events, in order of their beginning. */
   transfers: FoundTransfer[];
   dropouts: FoundDropout[];
-  /** History rows whose cause figures wait for later samples, and which list entry they belong to. */
-  waiting: { row: number; dropout: boolean; entry: number }[];
 };
 
 /** The state before the first row. */
@@ -60,13 +80,15 @@ export function createTransferState(): TransferState {
     lastKnown: UNKNOWN,
     before: UNKNOWN,
     started: false,
-    gapSinceKnown: false,
-    gapBefore: false,
+    gapFromMs: Number.NaN,
+    gapToMs: Number.NaN,
+    gapOpenMs: Number.NaN,
     transferOpen: false,
     dropoutOpen: false,
+    pendingTransfers: [],
+    pendingDropouts: [],
     transfers: [],
     dropouts: [],
-    waiting: [],
   };
 }
 
@@ -89,35 +111,53 @@ export function findTransfers(
   for (let row = from; row < to; row++) {
     const code = source[row];
     const atMs = timesMs[row];
+    const gapBefore = !Number.isNaN(state.gapOpenMs);
+    if (gapBefore) {
+      state.gapFromMs = state.gapOpenMs;
+      state.gapToMs = atMs;
+      state.gapOpenMs = Number.NaN;
+    }
     if (code !== state.before || !state.started) {
       if (state.dropoutOpen && code !== NONE) endDropout(state, atMs);
-      if (state.transferOpen && code === INVERTER) endTransfer(state, atMs);
+      if (state.transferOpen && code === INVERTER) endTransfer(frame, state, row);
       if (code === NONE && state.started) {
         state.dropoutOpen = true;
-        state.dropouts.push({
-          atMs,
-          inGap: state.gapBefore,
-          endedAtMs: null,
-          deadS: 0,
-          lowerBound: false,
-          figures: null,
+        state.pendingDropouts.push({
+          row: frame.base + row,
+          ended: false,
+          event: {
+            atMs,
+            inGap: gapBefore,
+            gapFromMs: gapBefore ? state.gapFromMs : Number.NaN,
+            gapToMs: gapBefore ? state.gapToMs : Number.NaN,
+            endedAtMs: null,
+            deadS: 0,
+            lowerBound: false,
+            figures: null,
+          },
         });
-        state.waiting.push({ row: frame.base + row, dropout: true, entry: state.dropouts.length - 1 });
       }
       if ((code === UTILITY || code === GENERATOR) && state.lastKnown === INVERTER) {
         state.transferOpen = true;
-        state.transfers.push({
-          atMs,
-          to: code === UTILITY ? "utility" : "generator",
-          inGap: state.gapSinceKnown,
-          returnedAtMs: null,
-          onUtilityS: 0,
-          lowerBound: false,
-          overUntilMs: Number.NaN,
-          loadMissing: false,
-          figures: null,
+        state.pendingTransfers.push({
+          row: frame.base + row,
+          ended: false,
+          event: {
+            atMs,
+            to: code === UTILITY ? "utility" : "generator",
+            inGap: !Number.isNaN(state.gapFromMs),
+            gapFromMs: state.gapFromMs,
+            gapToMs: state.gapToMs,
+            returnedAtMs: null,
+            onUtilityS: 0,
+            lowerBound: false,
+            overUntilMs: Number.NaN,
+            loadMissing: false,
+            returnSocPct: Number.NaN,
+            returnBatteryV: Number.NaN,
+            figures: null,
+          },
         });
-        state.waiting.push({ row: frame.base + row, dropout: false, entry: state.transfers.length - 1 });
       }
       state.before = code;
       state.started = true;
@@ -125,86 +165,98 @@ export function findTransfers(
     if (state.transferOpen) followLoad(frame, state, row);
     if (code !== UNKNOWN) {
       state.lastKnown = code;
-      state.gapSinceKnown = false;
+      state.gapFromMs = Number.NaN;
+      state.gapToMs = Number.NaN;
     }
-    state.gapBefore = gapAfter[row] === 1;
-    if (state.gapBefore) {
-      state.gapSinceKnown = true;
+    if (gapAfter[row] === 1) {
       const untilMs = atMs + holdS[row] * 1000;
+      state.gapOpenMs = untilMs;
       if (state.transferOpen) leaveTransferOpen(state, untilMs);
       if (state.dropoutOpen) leaveDropoutOpen(state, untilMs);
     }
   }
-  if (state.waiting.length > 0) readWaiting(frame, state, ratingsOf, settings);
+  settle(frame, state.pendingTransfers, state.transfers, ratingsOf, settings);
+  settle(frame, state.pendingDropouts, state.dropouts, ratingsOf, settings);
 }
 
 /** The oldest row of the history that is still needed, or null. */
 export function oldestWaitingRow(state: TransferState): number | null {
-  return state.waiting.length > 0 ? state.waiting[0].row : null;
+  let oldest: number | null = null;
+  for (const { row, event } of [...state.pendingTransfers, ...state.pendingDropouts]) {
+    if (event.figures === null && (oldest === null || row < oldest)) oldest = row;
+  }
+  return oldest;
 }
 
 /** What the return delay is reckoned from: when the load came back under its limits (definitions D8). */
 function followLoad(frame: Frame, state: TransferState, row: number): void {
   const { derived, raw } = frame;
-  const transfer = state.transfers[state.transfers.length - 1];
+  const { event } = state.pendingTransfers[state.pendingTransfers.length - 1];
   const l1 = derived.l1Loading[row];
   const l2 = derived.l2Loading[row];
   const total = derived.totalLoading[row];
   // A log without legs is followed by its total.
   const legs = raw.loadL1W !== undefined || raw.loadL1A !== undefined;
-  if (Number.isNaN(total) || (legs && (Number.isNaN(l1) || Number.isNaN(l2)))) transfer.loadMissing = true;
+  if (Number.isNaN(total) || (legs && (Number.isNaN(l1) || Number.isNaN(l2)))) event.loadMissing = true;
   const code = frame.source[row];
   if ((code === UTILITY || code === GENERATOR) && (l1 > 1 || l2 > 1 || total > 1)) {
-    transfer.overUntilMs = frame.timesMs[row] + frame.holdS[row] * 1000;
+    event.overUntilMs = frame.timesMs[row] + frame.holdS[row] * 1000;
   }
 }
 
-function endTransfer(state: TransferState, atMs: number): void {
-  const transfer = state.transfers[state.transfers.length - 1];
-  transfer.returnedAtMs = atMs;
-  transfer.onUtilityS = (atMs - transfer.atMs) / 1000;
+function endTransfer(frame: Frame, state: TransferState, row: number): void {
+  const pending = state.pendingTransfers[state.pendingTransfers.length - 1];
+  const { event } = pending;
+  const atMs = frame.timesMs[row];
+  event.returnedAtMs = atMs;
+  event.onUtilityS = (atMs - event.atMs) / 1000;
+  event.returnSocPct = (frame.raw.batterySocPct ?? frame.nan)[row];
+  event.returnBatteryV = (frame.raw.batteryV ?? frame.nan)[row];
+  pending.ended = true;
   state.transferOpen = false;
 }
 
 function leaveTransferOpen(state: TransferState, untilMs: number): void {
-  const transfer = state.transfers[state.transfers.length - 1];
-  transfer.onUtilityS = (untilMs - transfer.atMs) / 1000;
-  transfer.lowerBound = true;
+  const pending = state.pendingTransfers[state.pendingTransfers.length - 1];
+  pending.event.onUtilityS = (untilMs - pending.event.atMs) / 1000;
+  pending.event.lowerBound = true;
+  pending.ended = true;
   state.transferOpen = false;
 }
 
 function endDropout(state: TransferState, atMs: number): void {
-  const dropout = state.dropouts[state.dropouts.length - 1];
-  dropout.endedAtMs = atMs;
-  dropout.deadS = (atMs - dropout.atMs) / 1000;
+  const pending = state.pendingDropouts[state.pendingDropouts.length - 1];
+  pending.event.endedAtMs = atMs;
+  pending.event.deadS = (atMs - pending.event.atMs) / 1000;
+  pending.ended = true;
   state.dropoutOpen = false;
 }
 
 function leaveDropoutOpen(state: TransferState, untilMs: number): void {
-  const dropout = state.dropouts[state.dropouts.length - 1];
-  dropout.deadS = (untilMs - dropout.atMs) / 1000;
-  dropout.lowerBound = true;
+  const pending = state.pendingDropouts[state.pendingDropouts.length - 1];
+  pending.event.deadS = (untilMs - pending.event.atMs) / 1000;
+  pending.event.lowerBound = true;
+  pending.ended = true;
   state.dropoutOpen = false;
 }
 
-function readWaiting(
+/** Reads figures whose window is complete, and hands over what is finished, in order of beginning. */
+function settle<Found extends FoundTransfer | FoundDropout>(
   frame: Frame,
-  state: TransferState,
+  pending: Pending<Found>[],
+  found: Found[],
   ratingsOf: (atMs: number) => Ratings,
   settings: Settings,
 ): void {
-  const still: TransferState["waiting"] = [];
-  for (const wait of state.waiting) {
-    const row = wait.row - frame.base;
-    if (!windowComplete(frame, row)) {
-      still.push(wait);
-      continue;
+  for (const { row, event } of pending) {
+    if (event.figures === null && windowComplete(frame, row - frame.base)) {
+      event.figures = causeFigures(frame, row - frame.base, ratingsOf, settings);
     }
-    const figures = causeFigures(frame, row, ratingsOf, settings);
-    if (wait.dropout) state.dropouts[wait.entry].figures = figures;
-    else state.transfers[wait.entry].figures = figures;
   }
-  state.waiting = still;
+  while (pending.length > 0 && pending[0].ended && pending[0].event.figures !== null) {
+    found.push(pending[0].event as Found);
+    pending.shift();
+  }
 }
 
 /** All samples up to one nominal interval later, and the next sample, are there or will never come. */
