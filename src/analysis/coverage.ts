@@ -1,46 +1,97 @@
 import type { Frame } from "./frame";
 import type { Coverage, Gap } from "./results";
 
-/** What the detector carries from chunk to chunk. */
-export type CoverageState = {
-  firstMs: number;
-  untilMs: number;
+/** Quantities whose coverage is counted, in the order of `CoverageSums.missingS`. */
+export const COVERED = ["L1", "L2", "total", "source", "solar", "battery", "grid", "soc"] as const;
+
+export type Covered = (typeof COVERED)[number];
+
+/** Samples and held time of one local day, or of days added together. Seconds; instants epoch ms. */
+export type CoverageSums = {
   samples: number;
+  /** The first sample; NaN where there is none. */
+  firstMs: number;
+  /** End of the last hold, as far as it lies in the day; NaN where there is none. */
+  untilMs: number;
   heldS: number;
-  gaps: Gap[];
-  /** End of the last hold before a gap that is still open; NaN where there is none. */
-  gapFromMs: number;
+  /** Held time in which a quantity is unknown, in the order of COVERED. */
+  missingS: Float64Array;
 };
 
-/** The state before the first row. */
-export function createCoverageState(): CoverageState {
+/** What the gap detector carries from chunk to chunk. */
+export type GapState = {
+  /** End of the last hold before a gap that is still open; NaN where there is none. */
+  gapFromMs: number;
+  found: Gap[];
+};
+
+/** Sums of a day without samples. */
+export function createCoverageSums(): CoverageSums {
   return {
+    samples: 0,
     firstMs: Number.NaN,
     untilMs: Number.NaN,
-    samples: 0,
     heldS: 0,
-    gaps: [],
-    gapFromMs: Number.NaN,
+    missingS: new Float64Array(COVERED.length),
   };
 }
 
-/** Counts samples, held time and gaps of rows `from` to `to` (definitions D1). */
-export function addCoverage(frame: Frame, state: CoverageState, from: number, to: number): void {
-  if (from >= to) return;
+/** The state before the first row. */
+export function createGapState(): GapState {
+  return { gapFromMs: Number.NaN, found: [] };
+}
+
+/** Finds the gaps among rows `from` to `to` (definitions D1); each is told at the sample that ends it. */
+export function findGaps(frame: Frame, state: GapState, from: number, to: number): void {
   const { timesMs, holdS, gapAfter } = frame;
-  if (Number.isNaN(state.firstMs)) state.firstMs = timesMs[from];
-  let heldS = state.heldS;
   for (let row = from; row < to; row++) {
     if (!Number.isNaN(state.gapFromMs)) {
-      state.gaps.push({ fromMs: state.gapFromMs, toMs: timesMs[row] });
+      state.found.push({ fromMs: state.gapFromMs, toMs: timesMs[row] });
       state.gapFromMs = Number.NaN;
     }
-    heldS += holdS[row];
     if (gapAfter[row] === 1) state.gapFromMs = timesMs[row] + holdS[row] * 1000;
   }
-  state.heldS = heldS;
-  state.samples += to - from;
-  state.untilMs = timesMs[to - 1] + holdS[to - 1] * 1000;
+}
+
+/**
+ * Adds held time of rows `from` to `to`, which lie in one local day, and what of it has no value for a
+ * quantity (definitions D1). Samples are counted by the caller: a hold that began the day before is none.
+ */
+export function addCoverage(frame: Frame, sums: CoverageSums, from: number, to: number): void {
+  if (from >= to) return;
+  const { timesMs, holdS, source, derived, raw, nan } = frame;
+  const { l1W, l2W, totalW, solarPartW, dischargeW, importW } = derived;
+  const socPct = raw.batterySocPct ?? nan;
+  const { missingS } = sums;
+  let heldS = sums.heldS;
+  for (let row = from; row < to; row++) {
+    const hold = holdS[row];
+    heldS += hold;
+    if (Number.isNaN(l1W[row])) missingS[0] += hold;
+    if (Number.isNaN(l2W[row])) missingS[1] += hold;
+    if (Number.isNaN(totalW[row])) missingS[2] += hold;
+    if (source[row] === 0) missingS[3] += hold;
+    if (Number.isNaN(solarPartW[row])) missingS[4] += hold;
+    if (Number.isNaN(dischargeW[row])) missingS[5] += hold;
+    if (Number.isNaN(importW[row])) missingS[6] += hold;
+    if (Number.isNaN(socPct[row])) missingS[7] += hold;
+  }
+  sums.heldS = heldS;
+  sums.untilMs = timesMs[to - 1] + holdS[to - 1] * 1000;
+}
+
+/** Adds a later day to the sums of the days before it. */
+export function mergeCoverage(into: CoverageSums, more: CoverageSums): void {
+  into.samples += more.samples;
+  if (Number.isNaN(into.firstMs)) into.firstMs = more.firstMs;
+  if (!Number.isNaN(more.untilMs)) into.untilMs = more.untilMs;
+  into.heldS += more.heldS;
+  for (let i = 0; i < into.missingS.length; i++) into.missingS[i] += more.missingS[i];
+}
+
+/** Held time with a value of a quantity, s. */
+export function coveredS(sums: CoverageSums, quantity: Covered): number {
+  return Math.max(0, sums.heldS - sums.missingS[COVERED.indexOf(quantity)]);
 }
 
 /**
@@ -48,18 +99,18 @@ export function addCoverage(frame: Frame, state: CoverageState, from: number, to
  *
  * @param nominalMs the logger's nominal interval, NaN where there is none
  */
-export function coverageOf(state: CoverageState, nominalMs: number): Coverage {
-  if (state.samples === 0) {
+export function coverageOf(sums: CoverageSums, gaps: Gap[], nominalMs: number): Coverage {
+  if (sums.samples === 0) {
     return { fromMs: null, toMs: null, samples: 0, nominalS: null, heldS: 0, ratio: null, gaps: [] };
   }
-  const lengthS = (state.untilMs - state.firstMs) / 1000;
+  const lengthS = (sums.untilMs - sums.firstMs) / 1000;
   return {
-    fromMs: state.firstMs,
-    toMs: state.untilMs,
-    samples: state.samples,
+    fromMs: sums.firstMs,
+    toMs: sums.untilMs,
+    samples: sums.samples,
     nominalS: Number.isNaN(nominalMs) ? null : nominalMs / 1000,
-    heldS: state.heldS,
-    ratio: lengthS > 0 ? state.heldS / lengthS : null,
-    gaps: state.gaps,
+    heldS: sums.heldS,
+    ratio: lengthS > 0 ? sums.heldS / lengthS : null,
+    gaps,
   };
 }

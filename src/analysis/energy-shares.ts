@@ -25,7 +25,7 @@ export type EnergyShareState = {
   solarStockWh: number;
   gridStockWh: number;
   unknownStockWh: number;
-  /** Set where the stock began at half the capacity because no SOC was known yet. */
+  /** Set where the stock began before any SOC was known: with the one the caller gave, or half the capacity. */
   beganWithoutSoc: boolean;
   /** First finite SOC of the history, %; NaN while there is none. */
   firstSocPct: number;
@@ -179,13 +179,10 @@ export function sumEnergyShares(
     const hours = hold / 3600;
     if (Number.isNaN(solarStock)) {
       const known = Number.isNaN(firstSoc) ? (firstSocPct ?? Number.NaN) : firstSoc;
+      state.beganWithoutSoc = Number.isNaN(firstSoc) && !Number.isNaN(capacityWh);
       solarStock = 0;
       gridStock = 0;
-      if (!Number.isNaN(known)) unknownStock = (known / 100) * capacityWh;
-      else {
-        unknownStock = capacityWh / 2;
-        state.beganWithoutSoc = true;
-      }
+      unknownStock = Number.isNaN(known) ? capacityWh / 2 : (known / 100) * capacityWh;
       if (Number.isNaN(unknownStock)) unknownStock = 0;
     }
     if (charge > 0) {

@@ -24,7 +24,11 @@ export type Frame = {
   gapAfter: Uint8Array;
   /** SOURCE_CODE, final below `sourced`. */
   source: Uint8Array;
+  /** 1 where the logger that gives the source has a gap just before this row, though the frame has none. */
+  sourceGap: Uint8Array;
   fault: Uint16Array;
+  /** True where holds come with the rows (several loggers) and aren't settled here. */
+  holdsGiven: boolean;
   /** Channels of the log as they came; absent where the log has none. */
   raw: { [C in NumericChannel]?: Float32Array };
   /** A column of NaN, read in place of an absent channel. */
@@ -78,7 +82,9 @@ export function createFrame(channels: readonly NumericChannel[], capacity: numbe
     deltaMs: new Float64Array(capacity),
     gapAfter: new Uint8Array(capacity),
     source: new Uint8Array(capacity),
+    sourceGap: new Uint8Array(capacity),
     fault: new Uint16Array(capacity),
+    holdsGiven: false,
     raw,
     nan: new Float32Array(capacity).fill(Number.NaN),
     derived,
@@ -120,7 +126,28 @@ export function appendRows(frame: Frame, series: Series, from: number, to: numbe
   else frame.source.set(series.sources.subarray(from, to), frame.count);
   if (series.faults === null) frame.fault.fill(0, frame.count, frame.count + n);
   else frame.fault.set(series.faults.subarray(from, to), frame.count);
+  frame.sourceGap.fill(0, frame.count, frame.count + n);
   frame.count += n;
+}
+
+/** Rows whose holds are known already: the union of several loggers (definitions D1). */
+export type HeldSeries = Series & {
+  readonly holdS: Float64Array;
+  readonly deltaMs: Float64Array;
+  readonly gapAfter: Uint8Array;
+  readonly sourceGap: Uint8Array;
+};
+
+/** Appends rows `from` to `to` of a series whose holds are known. A frame takes either kind, not both. */
+export function appendHeldRows(frame: Frame, series: HeldSeries, from: number, to: number): void {
+  const at = frame.count;
+  appendRows(frame, series, from, to);
+  frame.holdS.set(series.holdS.subarray(from, to), at);
+  frame.deltaMs.set(series.deltaMs.subarray(from, to), at);
+  frame.gapAfter.set(series.gapAfter.subarray(from, to), at);
+  frame.sourceGap.set(series.sourceGap.subarray(from, to), at);
+  frame.holdsGiven = true;
+  frame.held = frame.count;
 }
 
 /** Drops the rows before `row`, which must not lie beyond `done`. */
@@ -148,6 +175,45 @@ export function firstRowAt(frame: Frame, atMs: number): number {
   return low;
 }
 
+/**
+ * A copy of a frame with no more than its rows, and nothing that depends on how it came to them: what lies
+ * beyond a stage is zeroed, and rows are counted from the window's beginning. Two frames that hold the same
+ * rows pack to the same bytes; `unpackFrame` makes room again.
+ */
+export function packFrame(frame: Frame): Frame {
+  const { count, held, sourced } = frame;
+  const packed = createFrame(Object.keys(frame.raw) as NumericChannel[], count);
+  packed.timesMs.set(frame.timesMs.subarray(0, count));
+  packed.holdS.set(frame.holdS.subarray(0, held));
+  packed.deltaMs.set(frame.deltaMs.subarray(0, held));
+  packed.gapAfter.set(frame.gapAfter.subarray(0, held));
+  packed.source.set(frame.source.subarray(0, count));
+  packed.sourceGap.set(frame.sourceGap.subarray(0, count));
+  packed.fault.set(frame.fault.subarray(0, count));
+  for (const channel of NUMERIC_CHANNELS) {
+    const column = frame.raw[channel];
+    if (column !== undefined) packed.raw[channel]?.set(column.subarray(0, count));
+  }
+  for (const column of DERIVED_COLUMNS)
+    packed.derived[column].set(frame.derived[column].subarray(0, sourced));
+  return {
+    ...packed,
+    nan: new Float32Array(0),
+    count,
+    held,
+    sourced,
+    done: frame.done,
+    holdsGiven: frame.holdsGiven,
+  };
+}
+
+/** The frame that `packFrame` packed, with room for `capacity` rows at least. */
+export function unpackFrame(packed: Frame, capacity: number): Frame {
+  const frame = packFrame(packed);
+  grow(frame, Math.max(capacity, packed.count));
+  return frame;
+}
+
 type Column = Float64Array | Float32Array | Uint8Array | Uint16Array;
 
 function columnsOf(frame: Frame): Column[] {
@@ -157,6 +223,7 @@ function columnsOf(frame: Frame): Column[] {
     frame.deltaMs,
     frame.gapAfter,
     frame.source,
+    frame.sourceGap,
     frame.fault,
     ...(Object.values(frame.raw) as Float32Array[]),
     ...Object.values(frame.derived),
@@ -170,6 +237,7 @@ function grow(frame: Frame, needed: number): void {
   frame.deltaMs = longer(frame.deltaMs, new Float64Array(capacity));
   frame.gapAfter = longer(frame.gapAfter, new Uint8Array(capacity));
   frame.source = longer(frame.source, new Uint8Array(capacity));
+  frame.sourceGap = longer(frame.sourceGap, new Uint8Array(capacity));
   frame.fault = longer(frame.fault, new Uint16Array(capacity));
   for (const channel of NUMERIC_CHANNELS) {
     const column = frame.raw[channel];

@@ -1,4 +1,6 @@
+import { derateRatio } from "./derate-ratio";
 import type { Frame } from "./frame";
+import type { Ratings } from "./ratings";
 import type { NearLimitInterval, Quantity } from "./results";
 import { SOURCE_CODE } from "./series";
 import type { Settings } from "./settings";
@@ -12,13 +14,19 @@ type Run = {
   peakLoading: number;
   peakAtMs: number;
   peakValue: number;
+  /** Inverter temperature and nominal interval at the peak's sample. */
+  peakTempC: number;
+  intervalS: number;
   loadingSeconds: number;
   heldS: number;
   overLimitS: number;
   onInverterS: number;
   onUtilityS: number;
+  /** The stretch on inverter under way, and the longest one. */
   stretchS: number;
+  stretchFromMs: number;
   longestStretchS: number;
+  longestStretchFromMs: number;
 };
 
 /** What the detector of one quantity carries from chunk to chunk. */
@@ -28,13 +36,12 @@ export type NearLimitState = {
   run: Run | null;
   /** Sums since the run closed, to be added if the next run joins it. */
   between: Run | null;
-  longestRunHeldS: number;
   found: NearLimitInterval[];
 };
 
 /** The state before the first row. */
 export function createNearLimitState(quantity: Quantity): NearLimitState {
-  return { quantity, open: false, run: null, between: null, longestRunHeldS: 0, found: [] };
+  return { quantity, open: false, run: null, between: null, found: [] };
 }
 
 /**
@@ -45,17 +52,20 @@ export function createNearLimitState(quantity: Quantity): NearLimitState {
  *
  * @param loading ratio, NaN = unknown
  * @param values load in W (pass-through: A) at each row
+ * @param ratingsOf ratings in force at an instant, for the limit at the peak
  */
 export function findNearLimit(
   frame: Frame,
   loading: Float64Array,
   values: Float64Array,
   state: NearLimitState,
+  ratingsOf: (atMs: number) => Ratings,
   settings: Settings,
   from: number,
   to: number,
 ): void {
-  const { timesMs, holdS, gapAfter, source } = frame;
+  const { timesMs, holdS, deltaMs, gapAfter, source } = frame;
+  const tempC = frame.raw.inverterTempC ?? frame.nan;
   const enter = settings.nearLimitEnter;
   const leave = settings.nearLimitLeave;
   const joinMs = settings.nearLimitJoinS * 1000;
@@ -65,7 +75,7 @@ export function findNearLimit(
     const atMs = timesMs[row];
     const hold = holdS[row];
     if (Number.isNaN(value)) {
-      finish(state, settings);
+      finish(state, ratingsOf, settings);
       continue;
     }
     if (state.open) {
@@ -77,7 +87,7 @@ export function findNearLimit(
       if (state.run !== null && state.between !== null && atMs - state.run.toMs < joinMs) {
         join(state.run, state.between);
       } else {
-        finish(state, settings);
+        finish(state, ratingsOf, settings);
         state.run = createRun(atMs);
       }
       state.between = null;
@@ -92,8 +102,12 @@ export function findNearLimit(
       const code = source[row];
       if (code === INVERTER) {
         into.onInverterS += hold;
+        if (into.stretchS === 0) into.stretchFromMs = atMs;
         into.stretchS += hold;
-        if (into.stretchS > into.longestStretchS) into.longestStretchS = into.stretchS;
+        if (into.stretchS > into.longestStretchS) {
+          into.longestStretchS = into.stretchS;
+          into.longestStretchFromMs = into.stretchFromMs;
+        }
       } else {
         into.stretchS = 0;
         if (code === UTILITY || code === GENERATOR) into.onUtilityS += hold;
@@ -102,12 +116,14 @@ export function findNearLimit(
         into.peakLoading = value;
         into.peakAtMs = atMs;
         into.peakValue = values[row];
+        into.peakTempC = tempC[row];
+        into.intervalS = deltaMs[row] / 1000;
       }
       if (state.between !== null && state.run !== null && state.between.toMs - state.run.toMs >= joinMs) {
-        finish(state, settings);
+        finish(state, ratingsOf, settings);
       }
     }
-    if (gapAfter[row] === 1) finish(state, settings);
+    if (gapAfter[row] === 1) finish(state, ratingsOf, settings);
   }
 }
 
@@ -118,13 +134,17 @@ function createRun(fromMs: number): Run {
     peakLoading: Number.NEGATIVE_INFINITY,
     peakAtMs: fromMs,
     peakValue: Number.NaN,
+    peakTempC: Number.NaN,
+    intervalS: 0,
     loadingSeconds: 0,
     heldS: 0,
     overLimitS: 0,
     onInverterS: 0,
     onUtilityS: 0,
     stretchS: 0,
+    stretchFromMs: fromMs,
     longestStretchS: 0,
+    longestStretchFromMs: fromMs,
   };
 }
 
@@ -135,11 +155,24 @@ function join(run: Run, between: Run): void {
   run.onInverterS += between.onInverterS;
   run.onUtilityS += between.onUtilityS;
   // The stretch on inverter goes on through the time between if nothing interrupted it there.
-  run.stretchS = between.onInverterS === between.heldS ? run.stretchS + between.stretchS : between.stretchS;
-  run.longestStretchS = Math.max(run.longestStretchS, between.longestStretchS, run.stretchS);
+  if (between.longestStretchS > run.longestStretchS) {
+    run.longestStretchS = between.longestStretchS;
+    run.longestStretchFromMs = between.longestStretchFromMs;
+  }
+  if (between.onInverterS === between.heldS) {
+    if (run.stretchS === 0) run.stretchFromMs = between.stretchFromMs;
+    run.stretchS += between.stretchS;
+  } else {
+    run.stretchS = between.stretchS;
+    run.stretchFromMs = between.stretchFromMs;
+  }
+  if (run.stretchS > run.longestStretchS) {
+    run.longestStretchS = run.stretchS;
+    run.longestStretchFromMs = run.stretchFromMs;
+  }
 }
 
-function finish(state: NearLimitState, settings: Settings): void {
+function finish(state: NearLimitState, ratingsOf: (atMs: number) => Ratings, settings: Settings): void {
   const { run } = state;
   state.run = null;
   state.between = null;
@@ -147,8 +180,9 @@ function finish(state: NearLimitState, settings: Settings): void {
   if (run === null) return;
   const durationS = (run.toMs - run.fromMs) / 1000;
   if (durationS < settings.nearLimitMinS && !(run.peakLoading >= 1)) return;
-  if (run.longestStretchS > state.longestRunHeldS) state.longestRunHeldS = run.longestStretchS;
   const amps = state.quantity === "pass-through";
+  const ratings = ratingsOf(run.peakAtMs);
+  const ratio = derateRatio(ratings, run.peakTempC);
   state.found.push({
     quantity: state.quantity,
     fromMs: run.fromMs,
@@ -159,9 +193,14 @@ function finish(state: NearLimitState, settings: Settings): void {
     peakA: amps ? run.peakValue : null,
     peakAtMs: run.peakAtMs,
     peakLoading: run.peakLoading,
+    limitW: amps ? null : ratio * (state.quantity === "total" ? ratings.totalLimitW : ratings.legLimitW),
+    limitA: amps ? (ratings.passThroughA ?? null) : null,
+    intervalS: run.intervalS,
     meanLoading: run.loadingSeconds / run.heldS,
     overLimitS: run.overLimitS,
     onInverterS: run.onInverterS,
     onUtilityS: run.onUtilityS,
+    longestOnInverterS: run.longestStretchS,
+    longestOnInverterFromMs: run.longestStretchS > 0 ? run.longestStretchFromMs : null,
   });
 }

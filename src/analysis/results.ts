@@ -15,10 +15,18 @@ export type NearLimitInterval = {
   peakA: number | null;
   peakAtMs: number;
   peakLoading: number;
+  /** The limit at the peak's sample, lowered by temperature: W, for pass-through A. */
+  limitW: number | null;
+  limitA: number | null;
+  /** Nominal interval of the log there, s. */
+  intervalS: number;
   meanLoading: number;
   overLimitS: number;
   onInverterS: number;
   onUtilityS: number;
+  /** Longest stretch on inverter in it, and its beginning; null where there is none. */
+  longestOnInverterS: number;
+  longestOnInverterFromMs: number | null;
 };
 
 /**
@@ -139,6 +147,9 @@ export type ImbalanceInterval = {
   toMs: number;
   durationS: number;
   maxDifferenceW: number;
+  maxDifferenceAtMs: number;
+  /** Nominal interval of the log there, s. */
+  intervalS: number;
   /** The leg with more energy in it. */
   heavierLeg: "L1" | "L2";
 };
@@ -150,6 +161,7 @@ export type Imbalance = {
   meanShare: number | null;
   /** For loads in phase: a lower bound where power factors differ. */
   maxNeutralA: number | null;
+  maxNeutralAtMs: number | null;
   strandedAtPeakW: number | null;
   strandedMeanW: number | null;
 };

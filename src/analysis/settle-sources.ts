@@ -54,13 +54,13 @@ export function settleSources(
   settings: Settings,
   last: boolean,
 ): void {
-  const { timesMs, source, gapAfter } = frame;
+  const { timesMs, source, gapAfter, sourceGap } = frame;
   const fillMs = settings.unknownFillS * 1000;
   for (let row = frame.sourced + state.pending; row < frame.held; row++) {
     if (!present.source)
       source[row] = sourceFromPower(frame, state, present, ratingsOf(timesMs[row]), settings, row);
     const code = source[row];
-    const gapBefore = row > 0 && gapAfter[row - 1] === 1;
+    const gapBefore = (row > 0 && gapAfter[row - 1] === 1) || sourceGap[row] === 1;
     if (code === UNKNOWN) {
       if (state.pending === 0) {
         state.pendingFromMs = timesMs[row];

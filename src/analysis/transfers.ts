@@ -64,6 +64,8 @@ export type TransferState = {
   gapToMs: number;
   /** End of the last hold before a gap that lies just before the next row, NaN where there is none. */
   gapOpenMs: number;
+  /** Since when the state has been unknown; NaN where it is known. */
+  unknownFromMs: number;
   transferOpen: boolean;
   dropoutOpen: boolean;
   /** Events under way, in the order of their beginning; of either kind only the last can be open. */
@@ -83,6 +85,7 @@ export function createTransferState(): TransferState {
     gapFromMs: Number.NaN,
     gapToMs: Number.NaN,
     gapOpenMs: Number.NaN,
+    unknownFromMs: Number.NaN,
     transferOpen: false,
     dropoutOpen: false,
     pendingTransfers: [],
@@ -107,10 +110,16 @@ export function findTransfers(
   from: number,
   to: number,
 ): void {
-  const { timesMs, holdS, gapAfter, source } = frame;
+  const { timesMs, holdS, gapAfter, source, sourceGap } = frame;
   for (let row = from; row < to; row++) {
     const code = source[row];
     const atMs = timesMs[row];
+    if (sourceGap[row] === 1 && Number.isNaN(state.gapOpenMs)) {
+      // The other loggers went on, but what fed the loads nobody knows for that time.
+      state.gapOpenMs = Number.isNaN(state.unknownFromMs) ? atMs : state.unknownFromMs;
+      if (state.transferOpen) leaveTransferOpen(state, state.gapOpenMs);
+      if (state.dropoutOpen) leaveDropoutOpen(state, state.gapOpenMs);
+    }
     const gapBefore = !Number.isNaN(state.gapOpenMs);
     if (gapBefore) {
       state.gapFromMs = state.gapOpenMs;
@@ -163,7 +172,10 @@ export function findTransfers(
       state.started = true;
     }
     if (state.transferOpen) followLoad(frame, state, row);
-    if (code !== UNKNOWN) {
+    if (code === UNKNOWN) {
+      if (Number.isNaN(state.unknownFromMs)) state.unknownFromMs = atMs;
+    } else {
+      state.unknownFromMs = Number.NaN;
       state.lastKnown = code;
       state.gapFromMs = Number.NaN;
       state.gapToMs = Number.NaN;

@@ -1,0 +1,35 @@
+import { type CoverageSums, createCoverageSums } from "./coverage";
+import { createDeriveCounts, type DeriveCounts } from "./derive-columns";
+import { createImbalanceSums, type ImbalanceSums } from "./imbalance";
+import type { LocalClock } from "./local-time";
+
+/**
+ * What one local day of samples is summed into. A month and a whole log are days added in order, each part by
+ * its own `merge` function.
+ */
+export type DaySums = {
+  /** yyyy-MM-dd at the site. */
+  date: string;
+  fromMs: number;
+  toMs: number;
+  counts: DeriveCounts;
+  coverage: CoverageSums;
+  imbalance: ImbalanceSums;
+};
+
+/** The day that holds an instant: the last one of the list, or a new one after it. */
+export function daySumsAt(days: DaySums[], clock: LocalClock, atMs: number): DaySums {
+  const last = days[days.length - 1];
+  if (last !== undefined && atMs < last.toMs) return last;
+  const fromMs = clock.startOfDayMs(atMs);
+  const day: DaySums = {
+    date: clock.date(fromMs),
+    fromMs,
+    toMs: clock.nextDayMs(atMs),
+    counts: createDeriveCounts(),
+    coverage: createCoverageSums(),
+    imbalance: createImbalanceSums(),
+  };
+  days.push(day);
+  return day;
+}
