@@ -1,14 +1,14 @@
-import { type ChannelsPresent, channelsPresent } from "./channels-present";
-import { coverageOf, createCoverageSums, mergeCoverage } from "./coverage";
+import { channelsPresent } from "./channels-present";
+import { coverageOf } from "./coverage";
+import type { DayRecord } from "./day-record";
 import { decideCauses } from "./decide-causes";
-import { type DemandState, demandOf } from "./demand";
 import { createDeriveCounts, type DeriveCounts } from "./derive-columns";
 import { addShares, zeroShares } from "./energy-shares";
-import type { Found } from "./found";
-import { createImbalanceSums, imbalanceOf, mergeImbalance } from "./imbalance";
+import type { Found, IntervalChange } from "./found";
 import { createLocalClock } from "./local-time";
+import { type NoteCode, type NoteFigures, noteOf } from "./note";
 import { ratingsAt, ratingsPeriods } from "./ratings-in-force";
-import type { NearLimitInterval, Note, ReturnDelay, ReviewResult } from "./results";
+import type { Coverage, DayResult, Dropout, EnergyShares, Note, ReturnDelay, Transfer } from "./results";
 import { returnDelay } from "./return-delay";
 import type { PassOptions } from "./review-pass";
 import { type FaultWord, NUMERIC_CHANNELS, type NumericChannel } from "./series";
@@ -18,88 +18,128 @@ export type ConcludeOptions = Omit<PassOptions, "state" | "firstSocPct"> & {
   readonly faultWords: readonly FaultWord[];
   /** The logger's nominal interval, ms; NaN where there is none. */
   readonly nominalMs: number;
-  readonly demand: DemandState;
 };
+
+/** What of a day the conclusions stand on. */
+export type DayGist = Pick<DayResult, "date" | "samples" | "heldS" | "shares"> & {
+  /** First sample and end of the last hold, epoch ms; NaN where there is none. */
+  readonly firstMs: number;
+  readonly untilMs: number;
+  readonly counts: DeriveCounts;
+};
+
+/** What is concluded from all events and days of a history. */
+export type Conclusions = {
+  coverage: Omit<Coverage, "gaps">;
+  transfers: Transfer[];
+  dropouts: Dropout[];
+  returnDelay: ReturnDelay;
+  total: EnergyShares;
+  notes: Note[];
+};
+
+/** The gist of a day's record. */
+export function dayGist(day: DayRecord): DayGist {
+  const { firstMs, untilMs } = day.sums.coverage;
+  return {
+    date: day.date,
+    samples: day.samples,
+    heldS: day.heldS,
+    shares: day.shares,
+    firstMs,
+    untilMs,
+    counts: day.sums.counts,
+  };
+}
 
 /**
  * The second pass: what looks across days (causes by the clock, repeats, the return delay, notes, totals), from
  * the events and days that the pass over samples found. They are few, and it is run whole.
  *
- * @param found everything found in the history, each list in the order in which it was found
+ * @param found events of the whole history, each list in the order in which it was found
+ * @param days every day with a hold, ascending
  */
-export function concludeReview(found: Found, options: ConcludeOptions): ReviewResult {
+export function concludeReview(
+  found: Pick<Found, "transfers" | "dropouts" | "intervals">,
+  days: readonly DayGist[],
+  options: ConcludeOptions,
+): Conclusions {
   const clock = createLocalClock(options.zone);
   const periods = ratingsPeriods(options.ratings, clock);
-  const channels = NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel));
-  const present = channelsPresent(channels, options.hasSource, options.hasFault);
-  const dates = new Set(found.days.filter((day) => day.samples > 0).map((day) => day.date));
   const causes = decideCauses(found.transfers, found.dropouts, {
     clock,
     settings: options.settings,
     ratingsOf: (atMs) => ratingsAt(periods, atMs),
     faultWords: options.faultWords,
-    dates,
+    dates: new Set(days.filter((day) => day.samples > 0).map((day) => day.date)),
+    channels: options.channels,
+    hasSource: options.hasSource,
+    hasFault: options.hasFault,
   });
-  const delay = returnDelay(found.transfers, causes.transfers);
   const total = zeroShares();
-  const coverage = createCoverageSums();
-  const imbalance = createImbalanceSums();
-  const counts = createDeriveCounts();
-  for (const day of found.days) {
+  let samples = 0;
+  let heldS = 0;
+  for (const day of days) {
     addShares(total, day.shares);
-    mergeCoverage(coverage, day.sums.coverage);
-    mergeImbalance(imbalance, day.sums.imbalance);
-    for (const key of Object.keys(counts) as (keyof DeriveCounts)[]) counts[key] += day.sums.counts[key];
+    samples += day.samples;
+    heldS += day.heldS;
   }
-  const longest = found.nearLimit.reduce((most, one) => Math.max(most, one.longestOnInverterS), 0);
+  const delay = returnDelay(found.transfers, causes.transfers);
   return {
-    coverage: coverageOf(coverage, found.gaps, options.nominalMs),
-    nearLimit: [...found.nearLimit].sort(byTime),
+    coverage: coverageOf(
+      samples,
+      heldS,
+      days.find((day) => !Number.isNaN(day.firstMs))?.firstMs ?? Number.NaN,
+      days[days.length - 1]?.untilMs ?? Number.NaN,
+      options.nominalMs,
+    ),
     transfers: causes.transfers,
     dropouts: causes.dropouts,
-    days: found.days,
-    hours: found.hours,
-    total,
-    longestRunHeldS: longest > 0 ? longest : null,
     returnDelay: delay,
-    imbalance: present.legs ? imbalanceOf(imbalance, found.imbalance) : null,
-    demand: demandOf(options.demand, dates.size),
-    notes: notesOf(found, options, present, counts, delay, periods[periods.length - 1].ratings.returnDelayS),
+    total,
+    notes: notesOf(found.intervals, days, options, delay, periods[periods.length - 1].ratings.returnDelayS),
   };
 }
 
-function byTime(a: NearLimitInterval, b: NearLimitInterval): number {
-  // Among equal beginnings the order is that of ties in D0, reversed for the legs first as people read them.
-  return a.fromMs - b.fromMs || ORDER[a.quantity] - ORDER[b.quantity];
-}
-
-const ORDER = { L1: 0, L2: 1, total: 2, "pass-through": 3 } as const;
-
 function notesOf(
-  found: Found,
+  intervals: readonly IntervalChange[],
+  days: readonly DayGist[],
   options: ConcludeOptions,
-  present: ChannelsPresent,
-  counts: DeriveCounts,
   delay: ReturnDelay,
   returnDelayS: number | undefined,
 ): Note[] {
-  const { settings, channels } = options;
+  const { settings } = options;
+  const channels = NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel));
+  const present = channelsPresent(channels, options.hasSource, options.hasFault);
+  const counts = createDeriveCounts();
+  for (const day of days) {
+    for (const key of Object.keys(counts) as (keyof DeriveCounts)[]) counts[key] += day.counts[key];
+  }
   const notes: Note[] = [];
-  const add = (code: string, figures: Note["figures"] = {}) => notes.push({ code, figures });
+  const add = <C extends NoteCode>(code: C, figures: NoteFigures[C]) => notes.push(noteOf(code, figures));
   const has = (channel: NumericChannel) => channels.includes(channel);
-  if (!present.load) add("no-load");
-  else if (!present.legs) add("no-legs");
-  if (!present.source) add(present.grid ? "source-from-grid" : "no-source");
-  if (!present.solar) add("no-solar");
-  if (!present.battery) add(has("batteryA") ? "battery-no-volts" : "no-battery");
-  if (!present.grid) add("grid-from-balance");
-  if ((has("loadL1A") && !has("loadL1W")) || (has("loadL2A") && !has("loadL2W"))) add("power-factor-one");
+  if (!present.load) add("no-load", {});
+  else if (!present.legs) add("no-legs", {});
+  if (!present.source) {
+    if (present.grid) {
+      const { sourceFromGridShare, sourceFloorShare } = settings;
+      add("source-from-grid", { sourceFromGridShare, sourceFloorShare });
+    } else add("no-source", {});
+  }
+  if (!present.solar) add("no-solar", {});
+  if (!present.battery) add(has("batteryA") ? "battery-no-volts" : "no-battery", {});
+  if (!present.grid) add("grid-from-balance", {});
+  if ((has("loadL1A") && !has("loadL1W")) || (has("loadL2A") && !has("loadL2W"))) add("power-factor-one", {});
   if (counts.totalApartS > 86_400) {
     add("total-disagrees", { apartS: counts.totalApartS, totalDisagreement: settings.totalDisagreement });
   }
   if (counts.negativeLoadRows > 0) add("negative-load", { samples: counts.negativeLoadRows });
   if (counts.blendingRows > 0) {
-    add("blending", { samples: counts.blendingRows, legsUnknown: counts.blendingUnknownRows });
+    add("blending", {
+      samples: counts.blendingRows,
+      legsUnknown: counts.blendingUnknownRows,
+      blendingShare: settings.blendingShare,
+    });
   }
   const toleranceS = Math.max(30, (2 * options.nominalMs) / 1000);
   if (
@@ -107,18 +147,24 @@ function notesOf(
     returnDelayS !== undefined &&
     Math.abs(delay.medianS - returnDelayS) > toleranceS
   ) {
-    add("return-delay-differs", { medianS: delay.medianS, returnDelayS, n: delay.n });
+    add("return-delay-differs", {
+      medianS: delay.medianS,
+      n: delay.n,
+      returnDelayS,
+      toleranceS,
+      intervalS: options.nominalMs / 1000,
+    });
   }
   const clock = createLocalClock(options.zone);
   const firstFrom = [...options.ratings].sort((a, b) => (a.from < b.from ? -1 : 1))[0].from;
-  const firstMs = found.days[0]?.sums.coverage.firstMs ?? Number.NaN;
+  const firstMs = days[0]?.firstMs ?? Number.NaN;
   if (firstMs < clock.dateStartMs(firstFrom)) add("before-first-rating", { from: firstFrom });
-  for (const change of found.intervals) {
+  for (const change of intervals) {
     add("interval-changed", { fromMs: change.fromMs, intervalS: change.nominalMs / 1000 });
   }
   // Without the meters there is nothing that could disagree.
   const balanced = present.grid || (present.solar && present.battery);
-  for (const day of balanced ? found.days : []) {
+  for (const day of balanced ? days : []) {
     const { lossesWh, suppliedWh } = day.shares;
     if (suppliedWh > 0 && Math.abs(lossesWh) > settings.lossNoteShare * suppliedWh) {
       add("meters-disagree", { date: day.date, lossesWh, suppliedWh, lossNoteShare: settings.lossNoteShare });

@@ -99,18 +99,21 @@ export function coveredS(sums: CoverageSums, quantity: Covered): number {
  *
  * @param nominalMs the logger's nominal interval, NaN where there is none
  */
-export function coverageOf(sums: CoverageSums, gaps: Gap[], nominalMs: number): Coverage {
-  if (sums.samples === 0) {
-    return { fromMs: null, toMs: null, samples: 0, nominalS: null, heldS: 0, ratio: null, gaps: [] };
-  }
-  const lengthS = (sums.untilMs - sums.firstMs) / 1000;
+export function coverageOf(
+  samples: number,
+  heldS: number,
+  firstMs: number,
+  untilMs: number,
+  nominalMs: number,
+): Omit<Coverage, "gaps"> {
+  if (samples === 0) return { fromMs: null, toMs: null, samples: 0, nominalS: null, heldS: 0, ratio: null };
+  const lengthS = (untilMs - firstMs) / 1000;
   return {
-    fromMs: sums.firstMs,
-    toMs: sums.untilMs,
-    samples: sums.samples,
+    fromMs: firstMs,
+    toMs: untilMs,
+    samples,
     nominalS: Number.isNaN(nominalMs) ? null : nominalMs / 1000,
-    heldS: sums.heldS,
-    ratio: lengthS > 0 ? sums.heldS / lengthS : null,
-    gaps,
+    heldS,
+    ratio: lengthS > 0 ? heldS / lengthS : null,
   };
 }

@@ -1,5 +1,8 @@
-import { concludeReview } from "./conclude-review";
-import type { ReviewResult } from "./results";
+import { concludeReview, dayGist } from "./conclude-review";
+import { demandOf } from "./demand";
+import type { Found } from "./found";
+import { periodFigures } from "./period-figures";
+import type { NearLimitInterval, ReviewResult } from "./results";
 import { createReviewPass, type PassOptions } from "./review-pass";
 import type { FaultWord, Series } from "./series";
 
@@ -26,13 +29,45 @@ export function createReview(options: Omit<PassOptions, "state">): Review {
     push: pass.push,
     finish(faultWords) {
       pass.end();
-      const result = concludeReview(pass.take(), {
-        ...options,
-        faultWords,
-        nominalMs: pass.nominalMs(),
-        demand: pass.demand(),
-      });
-      return { result, lateFirstSocPct: pass.otherFirstSocPct() ?? null };
+      const result = reviewResult(pass.take(), options, faultWords, pass.nominalMs());
+      const dates = result.days.filter((day) => day.samples > 0).length;
+      return {
+        result: { ...result, demand: demandOf(pass.demand(), dates) },
+        lateFirstSocPct: pass.otherFirstSocPct() ?? null,
+      };
     },
   };
 }
+
+/** Everything that follows from what a pass over the whole history found. */
+export function reviewResult(
+  found: Found,
+  options: Omit<PassOptions, "state" | "firstSocPct">,
+  faultWords: readonly FaultWord[],
+  nominalMs: number,
+): ReviewResult {
+  const concluded = concludeReview(found, found.days.map(dayGist), { ...options, faultWords, nominalMs });
+  const nearLimit = [...found.nearLimit].sort(byTime);
+  const figures = periodFigures({ days: found.days, nearLimit, imbalance: found.imbalance });
+  return {
+    coverage: { ...concluded.coverage, gaps: found.gaps },
+    nearLimit,
+    transfers: concluded.transfers,
+    dropouts: concluded.dropouts,
+    days: found.days,
+    hours: found.hours,
+    total: concluded.total,
+    longestRunHeldS: figures.longestRunHeld?.durationS ?? null,
+    returnDelay: concluded.returnDelay,
+    imbalance: figures.imbalance,
+    demand: null,
+    notes: concluded.notes,
+  };
+}
+
+function byTime(a: NearLimitInterval, b: NearLimitInterval): number {
+  // Among equal beginnings the order is that of ties in D0, reversed for the legs first as people read them.
+  return a.fromMs - b.fromMs || ORDER[a.quantity] - ORDER[b.quantity];
+}
+
+const ORDER = { L1: 0, L2: 1, total: 2, "pass-through": 3 } as const;

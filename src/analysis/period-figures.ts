@@ -1,0 +1,52 @@
+import { type CoverageSums, createCoverageSums, mergeCoverage } from "./coverage";
+import type { DayRecord } from "./day-record";
+import { createImbalanceSums, imbalanceOf, mergeImbalance } from "./imbalance";
+import type { Imbalance, ImbalanceInterval, NearLimitInterval, Quantity } from "./results";
+
+/** The longest stretch on inverter inside near-limit intervals (definitions D4). */
+export type LongestRunHeld = { durationS: number; fromMs: number; quantity: Quantity; peakLoading: number };
+
+/** Figures of any period of local days: a day, a month, a whole log. Null where the log can't tell. */
+export type PeriodFigures = {
+  coverage: CoverageSums;
+  /** Null where no leg is known. */
+  imbalance: Imbalance | null;
+  longestRunHeld: LongestRunHeld | null;
+};
+
+/** What of a period its figures are made from: events belong to the period of their beginning. */
+export type PeriodParts = {
+  readonly days: readonly DayRecord[];
+  readonly nearLimit: readonly NearLimitInterval[];
+  readonly imbalance: readonly ImbalanceInterval[];
+};
+
+/** Adds up the days of a period, in order, and reads its figures off. */
+export function periodFigures(parts: PeriodParts): PeriodFigures {
+  const coverage = createCoverageSums();
+  const imbalance = createImbalanceSums();
+  for (const { sums } of parts.days) {
+    mergeCoverage(coverage, sums.coverage);
+    mergeImbalance(imbalance, sums.imbalance);
+  }
+  const legs = Math.min(coverage.missingS[0], coverage.missingS[1]) < coverage.heldS;
+  return {
+    coverage,
+    imbalance: legs ? imbalanceOf(imbalance, parts.imbalance) : null,
+    longestRunHeld: longestOf(parts.nearLimit),
+  };
+}
+
+function longestOf(intervals: readonly NearLimitInterval[]): LongestRunHeld | null {
+  let longest: LongestRunHeld | null = null;
+  for (const one of intervals) {
+    if (one.longestOnInverterFromMs === null || one.longestOnInverterS <= (longest?.durationS ?? 0)) continue;
+    longest = {
+      durationS: one.longestOnInverterS,
+      fromMs: one.longestOnInverterFromMs,
+      quantity: one.quantity,
+      peakLoading: one.peakLoading,
+    };
+  }
+  return longest;
+}
