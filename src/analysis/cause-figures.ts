@@ -2,6 +2,7 @@ import { derateRatio } from "./derate-ratio";
 import type { Frame } from "./frame";
 import type { Ratings } from "./ratings";
 import type { Settings } from "./settings";
+import { shownIn } from "./shown-in";
 
 /** How near to the transfer a sample must lie for its loading to count as seen (definitions D6). */
 const NEAR_MS = 10_000;
@@ -14,29 +15,49 @@ export type CauseFigures = {
   deltaMs: number;
   windowFromMs: number;
   windowToMs: number;
+  /** Samples in the window. */
+  windowSamples: number;
   /** Greatest loading of L1, L2 and total in the window, its quantity, sample and load in W. */
   peakLoading: number;
   peakQuantity: "L1" | "L2" | "total" | null;
   peakAtMs: number;
   peakW: number;
+  /** Limits of that quantity in force at the peak's sample, and what temperature multiplied them by. */
+  peakLimitW: number;
+  peakLimitVa: number;
+  peakLimitRatio: number;
+  /** What the loading shows: the load's W, its VA, or with blending the inverter's part of its W. */
+  peakShownIn: "W" | "VA" | "part";
   /** The peak lies in the near part, and not after the transfer's sample. */
   peakNear: boolean;
   peakNotAfter: boolean;
   /** Mean of the two legs at the peak's sample over the legLimitW in force there, lowered by temperature. */
   meanLegsAtPeak: number;
-  /** Fault index of the first new fault code in the window; 0 = none. */
+  meanLegsAtPeakW: number;
+  legLimitAtPeakW: number;
+  /** Fault index of the first new fault code in the window, and of the sample before the window; 0 = none. */
   fault: number;
+  faultBefore: number;
   faultAtMs: number;
   maxDischargeA: number;
   maxDischargeAtMs: number;
   maxTempC: number;
+  maxTempAtMs: number;
   minSocPct: number;
+  minSocAtMs: number;
   minBatteryV: number;
-  /** Greatest rise of a leg from the sample before to this one or the next, W. */
+  minBatteryVAtMs: number;
+  /** Greatest rise of a leg from the sample before to this one or the next, W, and its two samples. */
   riseW: number;
   riseLeg: "L1" | "L2" | null;
-  /** Greatest loading a peak channel shows in the window. */
+  riseFromMs: number;
+  riseToMs: number;
+  /** Greatest loading a peak channel shows in the window, its leg, W, limit and sample. */
   peakChannelLoading: number;
+  peakChannelLeg: "L1" | "L2" | null;
+  peakChannelW: number;
+  peakChannelLimitW: number;
+  peakChannelAtMs: number;
   /** D7: the part of the allowance used by samples before, and by what one interval could have hidden. */
   usedBefore: number;
   usedHidden: number;
@@ -77,29 +98,47 @@ export function causeFigures(
     deltaMs: delta,
     windowFromMs: timesMs[first],
     windowToMs: timesMs[last],
+    windowSamples: last - first + 1,
     peakLoading: Number.NaN,
     peakQuantity: null,
     peakAtMs: Number.NaN,
     peakW: Number.NaN,
+    peakLimitW: Number.NaN,
+    peakLimitVa: Number.NaN,
+    peakLimitRatio: Number.NaN,
+    peakShownIn: "W",
     peakNear: false,
     peakNotAfter: false,
     meanLegsAtPeak: Number.NaN,
+    meanLegsAtPeakW: Number.NaN,
+    legLimitAtPeakW: Number.NaN,
     fault: 0,
+    faultBefore: 0,
     faultAtMs: Number.NaN,
     maxDischargeA: Number.NaN,
     maxDischargeAtMs: Number.NaN,
     maxTempC: Number.NaN,
+    maxTempAtMs: Number.NaN,
     minSocPct: Number.NaN,
+    minSocAtMs: Number.NaN,
     minBatteryV: Number.NaN,
+    minBatteryVAtMs: Number.NaN,
     riseW: Number.NaN,
     riseLeg: null,
+    riseFromMs: Number.NaN,
+    riseToMs: Number.NaN,
     peakChannelLoading: Number.NaN,
+    peakChannelLeg: null,
+    peakChannelW: Number.NaN,
+    peakChannelLimitW: Number.NaN,
+    peakChannelAtMs: Number.NaN,
     usedBefore: 0,
     usedHidden: Number.NaN,
     stackedRises: null,
   };
 
   const faultBefore = first > 0 ? fault[first - 1] : 0;
+  figures.faultBefore = faultBefore;
   const quantities = [
     { quantity: "total", loading: derived.totalLoading, watts: derived.totalW },
     { quantity: "L1", loading: derived.l1Loading, watts: derived.l1W },
@@ -125,16 +164,35 @@ export function causeFigures(
       figures.maxDischargeA = amps;
       figures.maxDischargeAtMs = timesMs[row];
     }
-    figures.maxTempC = greatest(figures.maxTempC, (raw.inverterTempC ?? nan)[row]);
-    figures.minSocPct = least(figures.minSocPct, (raw.batterySocPct ?? nan)[row]);
-    figures.minBatteryV = least(figures.minBatteryV, (raw.batteryV ?? nan)[row]);
-    figures.peakChannelLoading = greatest(
-      figures.peakChannelLoading,
-      greatest((raw.loadL1PeakW ?? nan)[row], (raw.loadL2PeakW ?? nan)[row]) / legLimitAt(row),
-    );
+    const tempC = (raw.inverterTempC ?? nan)[row];
+    if (!(tempC <= figures.maxTempC) && !Number.isNaN(tempC)) {
+      figures.maxTempC = tempC;
+      figures.maxTempAtMs = timesMs[row];
+    }
+    const socPct = (raw.batterySocPct ?? nan)[row];
+    if (!(socPct >= figures.minSocPct) && !Number.isNaN(socPct)) {
+      figures.minSocPct = socPct;
+      figures.minSocAtMs = timesMs[row];
+    }
+    const volts = (raw.batteryV ?? nan)[row];
+    if (!(volts >= figures.minBatteryV) && !Number.isNaN(volts)) {
+      figures.minBatteryV = volts;
+      figures.minBatteryVAtMs = timesMs[row];
+    }
+    peakChannel("L1", (raw.loadL1PeakW ?? nan)[row], row);
+    peakChannel("L2", (raw.loadL2PeakW ?? nan)[row], row);
   }
-  if (peakRow >= 0) {
+  if (peakRow >= 0 && figures.peakQuantity !== null) {
     figures.peakAtMs = timesMs[peakRow];
+    const then = ratingsOf(timesMs[peakRow]);
+    const ratio = derateRatio(then, (raw.inverterTempC ?? nan)[peakRow]);
+    const total = figures.peakQuantity === "total";
+    figures.peakLimitRatio = ratio;
+    figures.peakLimitW = (total ? then.totalLimitW : then.legLimitW) * ratio;
+    figures.peakLimitVa = (total ? then.totalLimitVa : then.legLimitVa) * ratio;
+    figures.peakShownIn = shownIn(figures.peakLoading, figures.peakW, figures.peakLimitW);
+    figures.meanLegsAtPeakW = (derived.l1W[peakRow] + derived.l2W[peakRow]) / 2;
+    figures.legLimitAtPeakW = legLimitAt(peakRow);
     figures.peakNotAfter = peakRow <= k;
     figures.peakNear = (peakRow >= k - 1 && peakRow <= k + 1) || Math.abs(timesMs[peakRow] - atMs) <= NEAR_MS;
     figures.meanLegsAtPeak = (derived.l1W[peakRow] + derived.l2W[peakRow]) / 2 / legLimitAt(peakRow);
@@ -144,11 +202,13 @@ export function causeFigures(
     for (const leg of ["L1", "L2"] as const) {
       const watts = leg === "L1" ? derived.l1W : derived.l2W;
       const before = watts[k - 1];
-      for (const after of joinedAfter ? [watts[k], watts[k + 1]] : [watts[k]]) {
-        const rise = after - before;
+      for (const row of joinedAfter ? [k, k + 1] : [k]) {
+        const rise = watts[row] - before;
         if (!Number.isNaN(rise) && !(rise <= figures.riseW)) {
           figures.riseW = rise;
           figures.riseLeg = leg;
+          figures.riseFromMs = timesMs[k - 1];
+          figures.riseToMs = timesMs[row];
         }
       }
     }
@@ -156,6 +216,16 @@ export function causeFigures(
   allowanceUsed(frame, k, ratings, settings, figures);
   stackedRises(frame, k, ratings, settings, figures);
   return figures;
+
+  function peakChannel(leg: "L1" | "L2", watts: number, row: number): void {
+    const loading = watts / legLimitAt(row);
+    if (Number.isNaN(loading) || loading <= figures.peakChannelLoading) return;
+    figures.peakChannelLoading = loading;
+    figures.peakChannelLeg = leg;
+    figures.peakChannelW = watts;
+    figures.peakChannelLimitW = legLimitAt(row);
+    figures.peakChannelAtMs = timesMs[row];
+  }
 }
 
 /** Seconds that the nameplate allows at a loading: forS of the smallest upToRatio that covers it, else 0. */
@@ -214,8 +284,4 @@ function stackedRises(
 
 function greatest(a: number, b: number): number {
   return a >= b ? a : !Number.isNaN(b) ? b : a;
-}
-
-function least(a: number, b: number): number {
-  return a <= b ? a : !Number.isNaN(b) ? b : a;
 }

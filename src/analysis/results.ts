@@ -1,4 +1,8 @@
+import type { Evidence } from "./evidence";
+import type { Note } from "./note";
 import type { Source, TransferCause } from "./series";
+
+export type { Evidence, Note };
 
 /** A quantity that has a limit. In ties the order is total, L1, L2, pass-through (definitions D0). */
 export type Quantity = "total" | "L1" | "L2" | "pass-through";
@@ -28,18 +32,6 @@ export type NearLimitInterval = {
   longestOnInverterS: number;
   longestOnInverterFromMs: number | null;
 };
-
-/**
- * A figure or a set of figures that a result stands on, as data. `code` says which; `src/report` turns it
- * into a sentence. Figures carry their unit in their name.
- */
-export type Evidence = {
-  code: string;
-  figures: { readonly [name: string]: number | string | boolean | null };
-};
-
-/** A remark on the results as a whole, in the same form as evidence. */
-export type Note = Evidence;
 
 export type Certainty = "seen" | "inferred" | "none";
 

@@ -1,0 +1,57 @@
+import type { FigureKind, FiguresOf } from "./evidence";
+
+/**
+ * Every note on results as a whole by its code, with exactly the figures it carries, in the manner of evidence.
+ * Ingest, command line and database give some of them (`guessed`, `series.sorted`, `solar-below-zero`).
+ */
+export const NOTE_FIGURES = {
+  "no-load": {},
+  "no-legs": {},
+  "no-source": {},
+  /** No source column: it is taken from the grid's power (definitions D2). */
+  "source-from-grid": { sourceFromGridShare: "number", sourceFloorShare: "number" },
+  "no-solar": {},
+  "no-battery": {},
+  "battery-no-volts": {},
+  "grid-from-balance": {},
+  "power-factor-one": {},
+  "total-disagrees": { apartS: "number", totalDisagreement: "number" },
+  "negative-load": { samples: "number" },
+  blending: { samples: "number", legsUnknown: "number", blendingShare: "number" },
+  "return-delay-differs": {
+    medianS: "number",
+    n: "number",
+    returnDelayS: "number",
+    toleranceS: "number",
+    intervalS: "number",
+  },
+  /** Samples before the first entry of the ratings, `from` (yyyy-MM-dd). */
+  "before-first-rating": { from: "text" },
+  "interval-changed": { fromMs: "number", intervalS: "number" },
+  "meters-disagree": { date: "text", lossesWh: "number", suppliedWh: "number", lossNoteShare: "number" },
+  /** A choice about a log that was taken on weak evidence. */
+  guessed: { log: "text", choice: "text", value: "text", confidence: "number" },
+  "series.sorted": { log: "text?", samples: "number" },
+  "solar-below-zero": { log: "text?", cells: "number" },
+  /** Why a place of `review --json` is null: `what` is the path of its key, `reason` one of CANT_TELL_REASONS. */
+  "cant-tell": { what: "text", reason: "text" },
+  /** What this version doesn't compute. */
+  "not-yet": { what: "text" },
+} as const satisfies { readonly [code: string]: { readonly [figure: string]: FigureKind } };
+
+export type NoteCode = keyof typeof NOTE_FIGURES;
+
+/** From a note's code to the figures it carries. */
+export type NoteFigures = { readonly [C in NoteCode]: FiguresOf<(typeof NOTE_FIGURES)[C]> };
+
+/** A remark on the results as a whole: a code and its figures. */
+export type Note = { [C in NoteCode]: { readonly code: C; readonly figures: NoteFigures[C] } }[NoteCode];
+
+/**
+ * A note.
+ *
+ * @example noteOf("negative-load", { samples: 3 })
+ */
+export function noteOf<C extends NoteCode>(code: C, figures: NoteFigures[C]): Note {
+  return { code, figures } as Note;
+}
