@@ -5,7 +5,8 @@ import { NOW_MS } from "./now-ms";
  * One place with one inverter system. `config` is site.json as it was written; `timezone` and `name` stand
  * beside it because lists need them. `samples_revision` counts every change that can change a result (a log,
  * the configuration); `results_revision` is the one the stored results were computed from, null before the
- * first time.
+ * first time. `changed_from_ms` and `changed_to_ms` are the instants of the first and last sample that were
+ * added, removed or changed since then: null for none, the smallest and greatest safe integer for all of them.
  */
 export const site = pgTable(
   "site",
@@ -17,6 +18,8 @@ export const site = pgTable(
     config: jsonb("config").$type<unknown>().notNull(),
     samplesRevision: bigint("samples_revision", { mode: "number" }).notNull().default(0),
     resultsRevision: bigint("results_revision", { mode: "number" }),
+    changedFromMs: bigint("changed_from_ms", { mode: "number" }),
+    changedToMs: bigint("changed_to_ms", { mode: "number" }),
     resultsComputedAtMs: bigint("results_computed_at_ms", { mode: "number" }),
     createdAtMs: bigint("created_at_ms", { mode: "number" }).notNull().default(NOW_MS),
   },

@@ -23,6 +23,7 @@ import { checkedSite } from "./add-site";
 import { enqueueRecompute } from "./enqueue-recompute";
 import { ensureLogger } from "./ensure-logger";
 import { SITE_LOCK } from "./job-lock";
+import { markChanged } from "./mark-changed";
 import { writeResults } from "./write-results";
 
 type TakenVerdict = Extract<LogVerdict, { refused: false }>;
@@ -274,15 +275,33 @@ async function takeLog(
         where site_id = ${siteId} and logger_id = ${logger.loggerId}),
       imported_at_ms = (extract(epoch from clock_timestamp()) * 1000)::bigint
     where site_id = ${siteId} and log_id = ${logId}`;
-  const [{ samplesRevision }] = await tx<{ samplesRevision: number }[]>`
-    update site set samples_revision = samples_revision + 1 where site_id = ${siteId}
-    returning samples_revision as "samplesRevision"`;
+  const samplesRevision = await markImported(tx, logger, span);
   const orm = transactionOrm(tx);
   // Where the site was changed meanwhile, what was computed stands on ratings that no longer hold.
   const result = samplesRevision === revision + 1 ? analysis.result() : null;
   const analysed = result !== null && (await writeResults(orm, siteId, samplesRevision, result));
   if (!analysed) await enqueueRecompute(orm, siteId);
   return { kind: "imported", logId, verdict, added: store.added(), samplesRevision, analysed };
+}
+
+/** The log's span has changed; where its logger is now another one than before, everything has. */
+async function markImported(
+  tx: TransactionSql,
+  before: LoggerBefore,
+  span: { firstMs: number; lastMs: number } | null,
+): Promise<number> {
+  const { siteId, loggerId } = before;
+  const [now] = await tx<Pick<LoggerBefore, "nominalMs" | "channels" | "hasSource" | "hasFault">[]>`
+    select nominal_ms as "nominalMs", channels, has_source as "hasSource", has_fault as "hasFault"
+    from logger where site_id = ${siteId} and logger_id = ${loggerId}`;
+  const same =
+    now.nominalMs === before.nominalMs &&
+    now.hasSource === before.hasSource &&
+    now.hasFault === before.hasFault &&
+    now.channels.join() === before.channels.join();
+  return same && span !== null
+    ? markChanged(tx, siteId, span.firstMs, span.lastMs)
+    : markChanged(tx, siteId, null, null);
 }
 
 type Analysis = Observer & {
