@@ -1,4 +1,5 @@
 import { type CoverageSums, createCoverageSums } from "./coverage";
+import { createDemandSums, type DemandSums } from "./demand";
 import { createDeriveCounts, type DeriveCounts } from "./derive-columns";
 import { createImbalanceSums, type ImbalanceSums } from "./imbalance";
 import type { LocalClock } from "./local-time";
@@ -15,6 +16,7 @@ export type DaySums = {
   counts: DeriveCounts;
   coverage: CoverageSums;
   imbalance: ImbalanceSums;
+  demand: DemandSums;
 };
 
 /** The day that holds an instant: the last one of the list, or a new one after it. */
@@ -29,6 +31,7 @@ export function daySumsAt(days: DaySums[], clock: LocalClock, atMs: number): Day
     counts: createDeriveCounts(),
     coverage: createCoverageSums(),
     imbalance: createImbalanceSums(),
+    demand: createDemandSums(),
   };
   days.push(day);
   return day;

@@ -1,117 +1,235 @@
 import type { Frame } from "./frame";
-import type { Demand } from "./results";
+import type { Ratings } from "./ratings";
 import type { Settings } from "./settings";
 
 /** Length of a demand interval (definitions D11). Every zone's offset is a multiple of it. */
 const INTERVAL_MS = 900_000;
 
-/** What the detector carries from chunk to chunk. */
+/** The interval under way: what the detector carries from chunk to chunk. */
 export type DemandState = {
-  /** Interval that is being summed, as a count of intervals since 1970; NaN before the first row. */
+  /** Interval that is being summed, as a count of intervals since 1970; NaN where none is under way. */
   interval: number;
-  /** Watt-seconds and held seconds of the total, L1 and L2: a typed array, since every sample adds to them. */
+  /**
+   * Value-seconds and held seconds of each quantity: total, L1, L2 in W, service L1, L2 and pass-through L1, L2
+   * in A. A typed array, since every sample adds to it.
+   */
   sums: Float64Array;
+};
+
+/** Demand of one local day, or of days added together; NaN where no interval gives a figure. */
+export type DemandSums = {
+  /** Intervals of the total load that count, and the sum of their means. */
+  intervals: number;
+  sumW: number;
   peakW: number;
   peakAtMs: number;
   heavierLegPeakA: number;
-  /** Intervals that count, and the sum of their means. */
-  intervals: number;
-  sumW: number;
+  heavierLegPeakAtMs: number;
+  heavierLegPeakLeg: "L1" | "L2" | null;
+  heavierLegPeakW: number;
+  servicePeakA: number;
+  servicePeakAtMs: number;
+  passThroughPeakA: number;
+  passThroughPeakAtMs: number;
+};
+
+/** Demand of a period, definitions D11. Instants are the beginnings of intervals, epoch ms. */
+export type Demand = {
+  peakW: number;
+  peakAtMs: number;
+  /** Greatest mean of the heavier leg's W over the nominal leg voltage; its interval, leg and W. */
+  heavierLegPeakA: number | null;
+  heavierLegPeakAtMs: number | null;
+  heavierLegPeakLeg: "L1" | "L2" | null;
+  heavierLegPeakW: number | null;
+  /** Greatest mean of the heavier leg's service amperes, imports counting up. */
+  serviceA: number | null;
+  serviceAtMs: number | null;
+  /** Greatest mean of the heavier leg's pass-through amperes on utility. */
+  passThroughA: number | null;
+  passThroughAtMs: number | null;
+  /** Mean of the intervals that count over the peak. */
+  loadFactor: number | null;
+  /** Local days with samples. */
+  recordDays: number;
 };
 
 /** The state before the first row. */
 export function createDemandState(): DemandState {
+  return { interval: Number.NaN, sums: new Float64Array(14) };
+}
+
+/** Sums of a day without samples. */
+export function createDemandSums(): DemandSums {
   return {
-    interval: Number.NaN,
-    sums: new Float64Array(6),
+    intervals: 0,
+    sumW: 0,
     peakW: Number.NaN,
     peakAtMs: Number.NaN,
     heavierLegPeakA: Number.NaN,
-    intervals: 0,
-    sumW: 0,
+    heavierLegPeakAtMs: Number.NaN,
+    heavierLegPeakLeg: null,
+    heavierLegPeakW: Number.NaN,
+    servicePeakA: Number.NaN,
+    servicePeakAtMs: Number.NaN,
+    passThroughPeakA: Number.NaN,
+    passThroughPeakAtMs: Number.NaN,
   };
 }
 
 /**
- * Demand over rows `from` to `to` (definitions D11): time-weighted mean load of clock-aligned 15-minute
- * intervals, of the total and of each leg. A hold over the edge of an interval counts on each side; a missing
- * load counts in no mean and lowers the interval's coverage.
+ * Demand over rows `from` to `to`, which lie in one local day (definitions D11): time-weighted means of
+ * clock-aligned 15-minute intervals, of the total load, each leg's load, and each leg's service and
+ * pass-through amperes. A hold over the edge of an interval counts on each side; a missing value counts in no
+ * mean and lowers that quantity's coverage of the interval, which counts from `demandCoverage` on. The interval
+ * under way stays in `state`; finished ones go into `day`.
  *
- * @param legNominalV volts that a leg's watts are divided by for amperes
+ * @param ratings in force that day; legNominalV divides a leg's watts for amperes
  */
 export function sumDemand(
   frame: Frame,
   state: DemandState,
-  legNominalV: number,
+  day: DemandSums,
+  ratings: Ratings,
   settings: Settings,
   from: number,
   to: number,
 ): void {
   const { timesMs, holdS } = frame;
-  const { totalW, l1W, l2W } = frame.derived;
+  const { totalW, l1W, l2W, serviceL1A, serviceL2A, passThroughL1A, passThroughL2A } = frame.derived;
   const { sums } = state;
   let edgeMs = (state.interval + 1) * INTERVAL_MS;
   for (let row = from; row < to; row++) {
     let atMs = timesMs[row];
     const endMs = atMs + holdS[row] * 1000;
-    const total = totalW[row];
-    const l1 = l1W[row];
-    const l2 = l2W[row];
     for (;;) {
       if (!(atMs < edgeMs)) {
-        closeDemand(state, legNominalV, settings);
+        closeDemand(state, day, ratings, settings);
         state.interval = Math.floor(atMs / INTERVAL_MS);
         edgeMs = (state.interval + 1) * INTERVAL_MS;
       }
       const untilMs = Math.min(endMs, edgeMs);
       const heldS = (untilMs - atMs) / 1000;
-      if (!Number.isNaN(total)) {
-        sums[0] += total * heldS;
-        sums[1] += heldS;
-      }
-      if (!Number.isNaN(l1)) {
-        sums[2] += l1 * heldS;
-        sums[3] += heldS;
-      }
-      if (!Number.isNaN(l2)) {
-        sums[4] += l2 * heldS;
-        sums[5] += heldS;
-      }
+      addHeld(sums, 0, totalW[row], heldS);
+      addHeld(sums, 2, l1W[row], heldS);
+      addHeld(sums, 4, l2W[row], heldS);
+      addHeld(sums, 6, serviceL1A[row], heldS);
+      addHeld(sums, 8, serviceL2A[row], heldS);
+      addHeld(sums, 10, passThroughL1A[row], heldS);
+      addHeld(sums, 12, passThroughL2A[row], heldS);
       if (untilMs >= endMs) break;
       atMs = untilMs;
     }
   }
 }
 
-/** Takes the interval under way into the results, if enough of it is covered. */
-export function closeDemand(state: DemandState, legNominalV: number, settings: Settings): void {
-  const leastS = (settings.demandCoverage * INTERVAL_MS) / 1000;
-  const [total, totalHeldS, l1, l1HeldS, l2, l2HeldS] = state.sums;
-  state.sums.fill(0);
-  if (totalHeldS >= leastS) {
-    const mean = total / totalHeldS;
-    state.intervals++;
-    state.sumW += mean;
-    if (!(mean <= state.peakW)) {
-      state.peakW = mean;
-      state.peakAtMs = state.interval * INTERVAL_MS;
-    }
-  }
-  const amps = Math.max(
-    l1HeldS >= leastS ? l1 / l1HeldS / legNominalV : Number.NEGATIVE_INFINITY,
-    l2HeldS >= leastS ? l2 / l2HeldS / legNominalV : Number.NEGATIVE_INFINITY,
-  );
-  if (amps > Number.NEGATIVE_INFINITY && !(amps <= state.heavierLegPeakA)) state.heavierLegPeakA = amps;
+function addHeld(sums: Float64Array, place: number, value: number, heldS: number): void {
+  if (Number.isNaN(value)) return;
+  sums[place] += value * heldS;
+  sums[place + 1] += heldS;
 }
 
-/** Peak demand, load factor and the heavier leg's peak; null where no interval counts. */
-export function demandOf(state: DemandState, recordDays: number): Demand | null {
-  if (state.intervals === 0) return null;
+/**
+ * Takes the interval under way into the day, as far as enough of it is covered. To be called at the end of each
+ * local day with samples, and at the log's: no interval goes on beyond midnight.
+ */
+export function closeDemand(state: DemandState, day: DemandSums, ratings: Ratings, settings: Settings): void {
+  const { sums } = state;
+  const atMs = state.interval * INTERVAL_MS;
+  const leastS = (settings.demandCoverage * INTERVAL_MS) / 1000;
+  const meanAt = (place: number) => {
+    const heldS = sums[place + 1];
+    return heldS > 0 && heldS >= leastS ? sums[place] / heldS : Number.NaN;
+  };
+  const totalW = meanAt(0);
+  const l1W = meanAt(2);
+  const l2W = meanAt(4);
+  const serviceA = greater(meanAt(6), meanAt(8));
+  const passThroughA = greater(meanAt(10), meanAt(12));
+  state.interval = Number.NaN;
+  sums.fill(0);
+  if (!Number.isNaN(totalW)) {
+    day.intervals++;
+    day.sumW += totalW;
+    if (isHigher(totalW, day.peakW)) {
+      day.peakW = totalW;
+      day.peakAtMs = atMs;
+    }
+  }
+  const heavierW = greater(l1W, l2W);
+  if (isHigher(heavierW, day.heavierLegPeakW)) {
+    day.heavierLegPeakW = heavierW;
+    day.heavierLegPeakA = heavierW / ratings.legNominalV;
+    day.heavierLegPeakAtMs = atMs;
+    day.heavierLegPeakLeg = heavierW === l1W ? "L1" : "L2";
+  }
+  if (isHigher(serviceA, day.servicePeakA)) {
+    day.servicePeakA = serviceA;
+    day.servicePeakAtMs = atMs;
+  }
+  if (isHigher(passThroughA, day.passThroughPeakA)) {
+    day.passThroughPeakA = passThroughA;
+    day.passThroughPeakAtMs = atMs;
+  }
+}
+
+/** Adds a later day to the sums of the days before it. */
+export function mergeDemand(into: DemandSums, more: DemandSums): void {
+  into.intervals += more.intervals;
+  into.sumW += more.sumW;
+  if (isHigher(more.peakW, into.peakW)) {
+    into.peakW = more.peakW;
+    into.peakAtMs = more.peakAtMs;
+  }
+  // Amperes and watts apart: with another nominal voltage in between, the greatest of each may be another day's.
+  if (isHigher(more.heavierLegPeakA, into.heavierLegPeakA)) {
+    into.heavierLegPeakA = more.heavierLegPeakA;
+    into.heavierLegPeakAtMs = more.heavierLegPeakAtMs;
+    into.heavierLegPeakLeg = more.heavierLegPeakLeg;
+  }
+  if (isHigher(more.heavierLegPeakW, into.heavierLegPeakW)) into.heavierLegPeakW = more.heavierLegPeakW;
+  if (isHigher(more.servicePeakA, into.servicePeakA)) {
+    into.servicePeakA = more.servicePeakA;
+    into.servicePeakAtMs = more.servicePeakAtMs;
+  }
+  if (isHigher(more.passThroughPeakA, into.passThroughPeakA)) {
+    into.passThroughPeakA = more.passThroughPeakA;
+    into.passThroughPeakAtMs = more.passThroughPeakAtMs;
+  }
+}
+
+/**
+ * Peak demand of a period from its sums, with load factor [mean over maximum demand of the same interval:
+ * Pansini, Electrical Distribution Engineering], the heavier leg's, the service's and the pass-through's; null
+ * where no interval of the total load counts.
+ *
+ * @param recordDays local days with samples in the period
+ */
+export function demandOf(sums: DemandSums, recordDays: number): Demand | null {
+  if (sums.intervals === 0) return null;
+  const known = (value: number) => (Number.isNaN(value) ? null : value);
   return {
-    peakW: state.peakW,
-    peakAtMs: state.peakAtMs,
-    heavierLegPeakA: Number.isNaN(state.heavierLegPeakA) ? null : state.heavierLegPeakA,
-    loadFactor: state.peakW > 0 ? state.sumW / state.intervals / state.peakW : null,
+    peakW: sums.peakW,
+    peakAtMs: sums.peakAtMs,
+    heavierLegPeakA: known(sums.heavierLegPeakA),
+    heavierLegPeakAtMs: known(sums.heavierLegPeakAtMs),
+    heavierLegPeakLeg: sums.heavierLegPeakLeg,
+    heavierLegPeakW: known(sums.heavierLegPeakW),
+    serviceA: known(sums.servicePeakA),
+    serviceAtMs: known(sums.servicePeakAtMs),
+    passThroughA: known(sums.passThroughPeakA),
+    passThroughAtMs: known(sums.passThroughPeakAtMs),
+    loadFactor: sums.peakW > 0 ? sums.sumW / sums.intervals / sums.peakW : null,
     recordDays,
   };
+}
+
+/** Whether a known value lies above the highest so far: of equal ones the earliest stays. */
+function isHigher(value: number, highest: number): boolean {
+  return value > highest || (Number.isNaN(highest) && !Number.isNaN(value));
+}
+
+/** The greater of the two that are known. */
+function greater(a: number, b: number): number {
+  return a >= b ? a : !Number.isNaN(b) ? b : a;
 }

@@ -66,7 +66,7 @@ export function deriveColumns(
   const hasDerate = ratings.derate.length > 0 && raw.inverterTempC !== undefined;
   const hasMeasuredGrid = present.grid;
   const simpleGrid = raw.gridW !== undefined && raw.gridL1W === undefined && raw.gridL1A === undefined;
-  const { passThroughA, legNominalV } = ratings;
+  const { legNominalV } = ratings;
   const { strings } = present;
   // Columns are named once, outside the loop: it runs for every sample.
   const {
@@ -76,8 +76,6 @@ export function deriveColumns(
     l1Loading: outL1Loading,
     l2Loading: outL2Loading,
     totalLoading: outTotalLoading,
-    passThroughLoading: outPassThroughLoading,
-    passThroughA: outPassThroughA,
     loadPartW: outLoadPartW,
     solarPartW: outSolarPartW,
     dischargeW: outDischargeW,
@@ -203,28 +201,83 @@ export function deriveColumns(
     outChargeW[row] = charge;
     outImportW[row] = imported;
     outExportW[row] = exported;
+  }
+  deriveAmps(frame, ratings, from, to);
+}
 
-    if (passThroughA !== undefined) {
-      let amps = Number.NaN;
-      if (fed) {
-        const a1 = loadL1A[row];
-        const a2 = loadL2A[row];
-        const amps1 = !Number.isNaN(a1) ? a1 : l1 / volts1;
-        const amps2 = !Number.isNaN(a2) ? a2 : l2 / volts2;
-        const toBattery = gridToBattery(total, solar, charge, imported);
-        const extra = !Number.isNaN(toBattery) ? toBattery / 2 : 0;
-        amps = Math.max(amps1 + extra / volts1, amps2 + extra / volts2);
-        // Watts at a measured 0 V are no current that could be told.
-        if (amps === Number.POSITIVE_INFINITY) amps = Number.NaN;
+/**
+ * Fills the amperes that the inverter's relay and the service carry, per leg (definitions D3, D11); NaN where
+ * they can't be known:
+ * - pass-through, on utility: the leg's load and half of grid → battery over its voltage. Charging that is
+ *   unknown counts as none, so that the figure is a lower bound. `passThroughA` is the greater leg, on utility
+ *   and generator, where a rating is given to hold it against; NaN if either leg is.
+ * - service: the grid's leg as measured, positive when importing, else W / V; without that, on utility, the
+ *   pass-through and what is fed outside of the inverter. On inverter the service carries only what the grid's
+ *   meter says. On generator it is unknown: the grid's channels read the generator then (D10).
+ */
+function deriveAmps(frame: Frame, ratings: Ratings, from: number, to: number): void {
+  const { raw, nan, source, derived } = frame;
+  const { passThroughA, legNominalV } = ratings;
+  const loadOutsideA = ratings.loadOutsideA ?? 0;
+  const loadL1A = raw.loadL1A ?? nan;
+  const loadL2A = raw.loadL2A ?? nan;
+  const loadL1V = raw.loadL1V ?? nan;
+  const loadL2V = raw.loadL2V ?? nan;
+  const gridL1W = raw.gridL1W ?? nan;
+  const gridL2W = raw.gridL2W ?? nan;
+  const gridL1A = raw.gridL1A ?? nan;
+  const gridL2A = raw.gridL2A ?? nan;
+  const hasGridLegs =
+    raw.gridL1A !== undefined ||
+    raw.gridL2A !== undefined ||
+    raw.gridL1W !== undefined ||
+    raw.gridL2W !== undefined;
+  const { l1W, l2W, totalW, solarPartW, chargeW, importW } = derived;
+  const { passThroughA: outA, passThroughLoading: outLoading } = derived;
+  const { passThroughL1A: outL1A, passThroughL2A: outL2A, serviceL1A, serviceL2A } = derived;
+  for (const column of [outA, outLoading, outL1A, outL2A, serviceL1A, serviceL2A]) {
+    column.fill(Number.NaN, from, to);
+  }
+  for (let row = from; row < to; row++) {
+    const code = source[row];
+    const fed = code === UTILITY || code === GENERATOR;
+    if (!fed && !hasGridLegs) continue;
+    const l1V = loadL1V[row];
+    const l2V = loadL2V[row];
+    const volts1 = !Number.isNaN(l1V) ? l1V : legNominalV;
+    const volts2 = !Number.isNaN(l2V) ? l2V : legNominalV;
+    if (fed) {
+      const a1 = loadL1A[row];
+      const a2 = loadL2A[row];
+      const toBattery = gridToBattery(totalW[row], solarPartW[row], chargeW[row], importW[row]);
+      const extra = !Number.isNaN(toBattery) ? toBattery / 2 : 0;
+      const amps1 = (!Number.isNaN(a1) ? a1 : l1W[row] / volts1) + extra / volts1;
+      const amps2 = (!Number.isNaN(a2) ? a2 : l2W[row] / volts2) + extra / volts2;
+      if (passThroughA !== undefined) {
+        outA[row] = finite(Math.max(amps1, amps2));
+        outLoading[row] = outA[row] / passThroughA;
       }
-      outPassThroughA[row] = amps;
-      outPassThroughLoading[row] = amps / passThroughA;
+      if (code === UTILITY) {
+        outL1A[row] = finite(amps1);
+        outL2A[row] = finite(amps2);
+        serviceL1A[row] = outL1A[row] + loadOutsideA;
+        serviceL2A[row] = outL2A[row] + loadOutsideA;
+      }
+    }
+    if (hasGridLegs && code !== GENERATOR) {
+      const g1 = gridL1A[row];
+      const g2 = gridL2A[row];
+      const measured1 = finite(!Number.isNaN(g1) ? g1 : gridL1W[row] / volts1);
+      const measured2 = finite(!Number.isNaN(g2) ? g2 : gridL2W[row] / volts2);
+      if (!Number.isNaN(measured1)) serviceL1A[row] = measured1;
+      if (!Number.isNaN(measured2)) serviceL2A[row] = measured2;
     }
   }
-  if (passThroughA === undefined) {
-    derived.passThroughA.fill(Number.NaN, from, to);
-    derived.passThroughLoading.fill(Number.NaN, from, to);
-  }
+}
+
+/** Watts at a measured 0 V are no current that could be told. */
+function finite(amps: number): number {
+  return Number.isFinite(amps) ? amps : Number.NaN;
 }
 
 /** The greater of the two that are known. */

@@ -82,7 +82,6 @@ export type ReviewPass = {
   keep(): PassState;
   /** The logger's nominal interval, ms; NaN while it isn't known. */
   nominalMs(): number;
-  demand(): DemandState;
   /**
    * The SOC that the pass must be run again with as `firstSocPct`, null for none: where the battery's stock
    * had to begin before any SOC was known, definitions D10 want it to begin with the first one there is.
@@ -192,7 +191,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   function addToDay(day: DaySums, ratings: Ratings, from: number, to: number): void {
     addCoverage(frame, day.coverage, from, to);
     addImbalance(frame, day.imbalance, ratings, settings, from, to);
-    sumDemand(frame, state.demand, ratings.legNominalV, settings, from, to);
+    sumDemand(frame, state.demand, day.demand, ratings, settings, from, to);
   }
 
   /** The day that holds an instant; where it is a new one, the one before is closed. */
@@ -204,7 +203,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   }
 
   function closeDay(day: DaySums): void {
-    closeDemand(state.demand, ratingsOf(day.fromMs).legNominalV, settings);
+    closeDemand(state.demand, day.demand, ratingsOf(day.fromMs), settings);
   }
 
   function columnsOf(quantity: Quantity): [loading: Float64Array, values: Float64Array] {
@@ -291,7 +290,6 @@ export function createReviewPass(options: PassOptions): ReviewPass {
       };
     },
     nominalMs: () => state.holds.nominalMs,
-    demand: () => state.demand,
     otherFirstSocPct() {
       if (!state.shares.beganWithoutSoc) return undefined;
       const first = Number.isNaN(state.shares.firstSocPct) ? null : state.shares.firstSocPct;

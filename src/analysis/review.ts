@@ -1,5 +1,5 @@
 import { concludeReview, dayGist } from "./conclude-review";
-import { demandOf } from "./demand";
+import { createDemandSums, demandOf, mergeDemand } from "./demand";
 import type { Found } from "./found";
 import { periodFigures } from "./period-figures";
 import type { NearLimitInterval, ReviewResult } from "./results";
@@ -29,10 +29,13 @@ export function createReview(options: Omit<PassOptions, "state">): Review {
     push: pass.push,
     finish(faultWords) {
       pass.end();
-      const result = reviewResult(pass.take(), options, faultWords, pass.nominalMs());
+      const found = pass.take();
+      const result = reviewResult(found, options, faultWords, pass.nominalMs());
+      const demand = createDemandSums();
+      for (const day of found.days) mergeDemand(demand, day.sums.demand);
       const dates = result.days.filter((day) => day.samples > 0).length;
       return {
-        result: { ...result, demand: demandOf(pass.demand(), dates) },
+        result: { ...result, demand: demandOf(demand, dates) },
         lateFirstSocPct: pass.otherFirstSocPct() ?? null,
       };
     },
