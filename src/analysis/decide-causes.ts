@@ -531,6 +531,7 @@ function tagsOf(first: Rule, subject: Subject, atMs: number, lastReturnMs: numbe
       evidence: [
         evidenceOf("legs-at-peak", {
           leg: figures.peakQuantity,
+          loading: figures.peakLoading,
           meanLoading: figures.meanLegsAtPeak,
           meanW: figures.meanLegsAtPeakW,
           limitW: figures.legLimitAtPeakW,

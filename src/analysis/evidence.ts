@@ -158,6 +158,7 @@ export const EVIDENCE_FIGURES = {
   },
   "legs-at-peak": {
     leg: "leg",
+    loading: "number",
     meanLoading: "number",
     meanW: "number",
     limitW: "number",

@@ -1,5 +1,31 @@
 import type { FigureKind, FiguresOf } from "./evidence";
 
+/** Why a place of `review --json` is null. */
+export const CANT_TELL_REASONS = [
+  /** There is nothing that the figure could be of: no transfer came back, no interval was found. */
+  "none",
+  "no-samples",
+  "too-few-samples",
+  "no-load",
+  "no-legs",
+  "no-source",
+  /** No clock interval is covered enough. */
+  "not-covered",
+  /** The log ends, or a gap begins, before it. */
+  "not-shown",
+  /** No measured current or power there, nothing to reckon it from. */
+  "not-measured",
+  /** The ratings don't give what it needs. */
+  "no-rating",
+  "no-volts",
+  /** The denominator is nothing. */
+  "share-of-nothing",
+  /** The message of the evidence says it. */
+  "see-message",
+] as const;
+
+export type CantTellReason = (typeof CANT_TELL_REASONS)[number];
+
 /**
  * Every note on results as a whole by its code, with exactly the figures it carries, in the manner of evidence.
  * Ingest, command line and database give some of them (`guessed`, `series.sorted`, `solar-below-zero`).
@@ -33,8 +59,11 @@ export const NOTE_FIGURES = {
   guessed: { log: "text", choice: "text", value: "text", confidence: "number" },
   "series.sorted": { log: "text?", samples: "number" },
   "solar-below-zero": { log: "text?", cells: "number" },
-  /** Why a place of `review --json` is null: `what` is the path of its key, `reason` one of CANT_TELL_REASONS. */
-  "cant-tell": { what: "text", reason: "text" },
+  /**
+   * Why places of `review --json` are null: `what` is the path of their key, with [] for any index of a list, `places`
+   * how many there are, `reason` one of CANT_TELL_REASONS, `needs` the missing rating or channel where it has a name.
+   */
+  "cant-tell": { what: "text", places: "number", reason: "text", needs: "text?" },
   /** What this version doesn't compute. */
   "not-yet": { what: "text" },
 } as const satisfies { readonly [code: string]: { readonly [figure: string]: FigureKind } };

@@ -1,4 +1,4 @@
-import type { Note } from "../analysis/results";
+import { type Note, noteOf } from "../analysis/note";
 import type { LogSource } from "../ingest/log-source";
 import { SNIFF_BYTES, type SniffEvidence, type SniffedLog, sniffLog } from "../ingest/sniff-log";
 import type { ColumnMap } from "../site/column-map";
@@ -55,10 +55,9 @@ export async function mapLog(
   }
   const notes = evidence
     .filter(({ from, confidence }) => from === "guessed" && confidence < SAID_BELOW)
-    .map(({ choice, value, confidence }) => ({
-      code: "guessed",
-      figures: { log: source.name, choice, value, confidence },
-    }));
+    .map(({ choice, value, confidence }) =>
+      noteOf("guessed", { log: source.name, choice, value, confidence }),
+    );
   return { source, map, guessed, evidence, notes };
 }
 

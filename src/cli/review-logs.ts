@@ -1,8 +1,9 @@
-import type { Note, ReviewResult } from "../analysis/results";
+import { type Note, noteOf } from "../analysis/note";
+import type { ReviewResult } from "../analysis/results";
 import { createReview, type Review } from "../analysis/review";
 import { type FaultWord, NUMERIC_CHANNELS } from "../analysis/series";
 import type { LogSource } from "../ingest/log-source";
-import type { LogVerdict } from "../ingest/log-verdict";
+import type { LogNote, LogVerdict } from "../ingest/log-verdict";
 import { type LogProgress, readLog } from "../ingest/read-log";
 import type { SampleSink } from "../ingest/sample-sink";
 import type { ColumnMap } from "../site/column-map";
@@ -75,12 +76,7 @@ async function readAll(
     );
     if (!verdict.refused) {
       verdicts.push(verdict);
-      notes.push(
-        ...verdict.notes.map(({ code, figures }) => ({
-          code,
-          figures: { ...figures, log: log.source.name },
-        })),
-      );
+      notes.push(...verdict.notes.map((note) => noteOnLog(note, log.source.name)));
     }
     return verdict;
   };
@@ -115,6 +111,13 @@ async function readAll(
   for (const series of fold.series()) running.push(series);
   const { result, lateFirstSocPct } = running.finish(fold.faultWords());
   return { refused: false, result, verdicts, notes, lateFirstSocPct };
+}
+
+/** A note on a log with the log's name in it. */
+function noteOnLog(note: LogNote, log: string): Note {
+  return note.code === "series.sorted"
+    ? noteOf(note.code, { log, ...note.figures })
+    : noteOf(note.code, { log, ...note.figures });
 }
 
 /** Sinks that analyse at once what they are handed, as long as log follows log in time. */

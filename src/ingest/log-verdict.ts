@@ -5,7 +5,9 @@ import type { RecordCounts } from "./row-taker";
 import type { LogShape } from "./sample-sink";
 
 /** A remark on a log that costs nothing: `series.sorted`, `solar-below-zero`. */
-export type LogNote = { readonly code: string; readonly figures: { readonly [name: string]: number } };
+export type LogNote =
+  | { readonly code: "series.sorted"; readonly figures: { readonly samples: number } }
+  | { readonly code: "solar-below-zero"; readonly figures: { readonly cells: number } };
 
 /** What became of one log. */
 export type LogVerdict =

@@ -24,6 +24,31 @@ export function formatPower(watts: number | null): string {
   return `${grouped(watts / 1000, size < 9995 ? 2 : 1)} kW`;
 }
 
+/** An apparent power in VA: "850 VA", "4.60 kVA". Null and NaN give "not known". */
+export function formatApparentPower(voltAmperes: number | null): string {
+  return formatPower(voltAmperes).replace(/W$/, "VA");
+}
+
+/** A current in A: "27.8 A", "120 A". Null and NaN give "not known". */
+export function formatAmps(amperes: number | null): string {
+  return withUnit(amperes, "A", amperes !== null && Math.abs(amperes) < 99.95 ? 1 : 0);
+}
+
+/** A voltage in V: "48.1 V", "119.8 V". Null and NaN give "not known". */
+export function formatVolts(volts: number | null): string {
+  return withUnit(volts, "V", 1);
+}
+
+/** A temperature in °C: "76 °C". Null and NaN give "not known". */
+export function formatTemperature(celsius: number | null): string {
+  return withUnit(celsius, "°C", celsius !== null && Number.isInteger(celsius) ? 0 : 1);
+}
+
+/** A figure that is in percent already, as a state of charge is: "21 %", "21.5 %". Null and NaN give "not known". */
+export function formatPct(percent: number | null): string {
+  return withUnit(percent, "%", percent !== null && Math.abs(percent - Math.round(percent)) < 0.05 ? 0 : 1);
+}
+
 /** An energy in Wh: "640 Wh", "12.4 kWh", "1,010 kWh". Null and NaN give "not known". */
 export function formatEnergy(wattHours: number | null): string {
   if (wattHours === null || !Number.isFinite(wattHours)) return "not known";
@@ -69,6 +94,7 @@ export function formatCount(count: number, noun: string, plural = `${noun}s`): s
 
 /** "14 May, 18:02" on the site's clock; seconds where they are asked for. */
 export function formatLocalTime(atMs: number, clock: LocalClock, withSeconds = false): string {
+  if (!Number.isFinite(atMs)) return "a time not known";
   return `${formatLocalDate(atMs, clock)}, ${formatClock(atMs, clock, withSeconds)}`;
 }
 
@@ -80,7 +106,13 @@ export function formatLocalDate(atMs: number, clock: LocalClock): string {
 
 /** "18:02", or "18:02:33" where seconds are asked for or matter. */
 export function formatClock(atMs: number, clock: LocalClock, withSeconds = false): string {
-  const seconds = Math.floor(clock.clockS(atMs));
+  if (!Number.isFinite(atMs)) return "a time not known";
+  return formatClockTime(clock.clockS(atMs), withSeconds);
+}
+
+/** Seconds of the local day as clock time: "18:02", or "18:02:33" where seconds are asked for or matter. */
+export function formatClockTime(clockS: number, withSeconds = false): string {
+  const seconds = Math.floor(clockS);
   const two = (value: number) => String(value).padStart(2, "0");
   const clockText = `${two(Math.floor(seconds / 3600))}:${two(Math.floor(seconds / 60) % 60)}`;
   return withSeconds || seconds % 60 !== 0 ? `${clockText}:${two(seconds % 60)}` : clockText;
@@ -112,6 +144,10 @@ export function clockOf(zone: string): LocalClock {
     clocks.set(zone, clock);
   }
   return clock;
+}
+
+function withUnit(value: number | null, unit: string, decimals: number): string {
+  return value === null || !Number.isFinite(value) ? "not known" : `${grouped(value, decimals)} ${unit}`;
 }
 
 function grouped(value: number, decimals: number): string {

@@ -1,14 +1,31 @@
 import type { LocalClock } from "../analysis/local-time";
+import type { CantTellReason, NoteFigures } from "../analysis/note";
 import type { Note } from "../analysis/results";
-import { formatDuration, formatEnergy, formatLocalTime, formatShare } from "./format";
+import { formatCount, formatDuration, formatEnergy, formatLocalTime, formatShare } from "./format";
 
-/** A note on the results as a sentence. A code from a newer version is shown with its figures. */
+const REASONS: { readonly [R in CantTellReason]: string } = {
+  none: "there is none",
+  "no-samples": "the log holds no samples",
+  "too-few-samples": "the log has fewer than two samples",
+  "no-load": "the load isn't in the log",
+  "no-legs": "the load per leg isn't in the log",
+  "no-source": "the log doesn't tell what carried the loads",
+  "not-covered": "no clock interval of 15 minutes is covered enough (setting demandCoverage)",
+  "not-shown": "the log ends, or a gap begins, before it",
+  "not-measured": "it isn't measured in the log, and nothing there gives it",
+  "no-rating": "the ratings don't give what it needs",
+  "no-volts": "the voltage of the legs isn't in the log",
+  "share-of-nothing": "it would be a share of nothing",
+  "see-message": "the message beside it says why",
+};
+
+/**
+ * A note on the results as a sentence, from its figures alone. Every code has one; a code from a newer version is
+ * shown with its figures.
+ */
 export function noteSentence(note: Note, clock: LocalClock): string {
-  const number = (name: string) => {
-    const value = note.figures[name];
-    return typeof value === "number" ? value : Number.NaN;
-  };
-  switch (note.code) {
+  const { code, figures } = note;
+  switch (code) {
     case "no-load":
       return "The log has no load channel: loading, transfers' causes and energy shares can't be told.";
     case "no-legs":
@@ -16,7 +33,7 @@ export function noteSentence(note: Note, clock: LocalClock): string {
     case "no-source":
       return "The log has neither a source column nor grid power: when the loads were on the utility can't be told.";
     case "source-from-grid":
-      return "The log has no source column: on inverter or on utility is taken from the grid's power.";
+      return `The log has no source column: the loads count as on the utility where the grid gives ${formatShare(figures.sourceFromGridShare)} of them or more (setting sourceFromGridShare); under ${formatShare(figures.sourceFloorShare)} of the total limit the state before stays (setting sourceFloorShare).`;
     case "no-solar":
       return "The log has no solar channel: solar counts as nothing.";
     case "no-battery":
@@ -28,32 +45,44 @@ export function noteSentence(note: Note, clock: LocalClock): string {
     case "power-factor-one":
       return "Leg power is taken as current times voltage: power factor 1 is assumed.";
     case "total-disagrees":
-      return `Measured total and the sum of the legs were more than ${formatShare(number("totalDisagreement"))} apart for ${formatDuration(number("apartS"))}: one of the meters, or its column, is wrong.`;
+      return `Measured total and the sum of the legs were more than ${formatShare(figures.totalDisagreement)} apart (setting totalDisagreement) for ${formatDuration(figures.apartS)}: one of the meters, or its column, is wrong.`;
     case "negative-load":
-      return `A leg's load was negative in ${number("samples")} samples: a source feeds in behind the meter.`;
+      return `A leg's load was negative in ${formatCount(figures.samples, "sample")}: a source feeds in behind the meter.`;
     case "blending":
-      return `In ${number("samples")} samples on inverter the grid carried a part of the load; the inverter's part is load − grid import${number("legsUnknown") > 0 ? `, and in ${number("legsUnknown")} of them not known per leg` : ""}.`;
+      return `In ${formatCount(figures.samples, "sample")} on inverter the grid carried more than ${formatShare(figures.blendingShare)} of the load (setting blendingShare); the inverter's part is load − grid import${figures.legsUnknown > 0 ? `, and in ${figures.legsUnknown} of them not known per leg` : ""}.`;
     case "return-delay-differs":
-      return `The loads came back ${formatDuration(number("medianS"))} after they were under their limits (median of ${number("n")}), not after the ${formatDuration(number("returnDelayS"))} of the ratings.`;
+      return `The loads came back ${formatDuration(figures.medianS)} after they were under their limits (median of ${formatCount(figures.n, "return")}, ± ${formatDuration(figures.intervalS)}), not after the ${formatDuration(figures.returnDelayS)} of the ratings; they may differ by ${formatDuration(figures.toleranceS)} before this is said.`;
     case "before-first-rating":
-      return `Some samples are older than the first ratings (${note.figures.from}): they are held against those all the same.`;
+      return `Some samples are older than the first ratings (${figures.from}): they are held against those all the same.`;
     case "interval-changed":
-      return `From ${formatLocalTime(number("fromMs"), clock)} on the log has a sample every ${formatDuration(number("intervalS"))}.`;
+      return `From ${formatLocalTime(figures.fromMs, clock)} on the log has a sample every ${formatDuration(figures.intervalS)}.`;
     case "meters-disagree":
-      return `On ${note.figures.date} the meters disagree by ${formatEnergy(number("lossesWh"))} out of ${formatEnergy(number("suppliedWh"))} supplied (noted from ${formatShare(number("lossNoteShare"))}).`;
+      return `On ${figures.date} the meters disagree by ${formatEnergy(figures.lossesWh)} out of ${formatEnergy(figures.suppliedWh)} supplied (noted above ${formatShare(figures.lossNoteShare)}, setting lossNoteShare).`;
     case "guessed":
-      return `${note.figures.log}: ${note.figures.choice} was taken to be ${note.figures.value} on weak evidence (${formatShare(number("confidence"))}). If that is wrong, say so in columns.json.`;
+      return `${figures.log}: ${figures.choice} was taken to be ${figures.value} on weak evidence (${formatShare(figures.confidence)}). If that is wrong, say so in columns.json.`;
     case "series.sorted":
-      return `${note.figures.log ?? "The log"}: its rows were not in order of time; they were sorted.`;
+      return `${figures.log ?? "The log"}: its rows were not in order of time; they were sorted.`;
     case "solar-below-zero":
-      return `${note.figures.log ?? "The log"}: ${number("cells")} cells of solar power were below zero and count as nothing.`;
-    case "several-loggers-later":
-      return "The site has several loggers with samples: this version analyses the first one only.";
+      return `${figures.log ?? "The log"}: ${formatCount(figures.cells, "cell")} of solar power ${figures.cells === 1 ? "was" : "were"} below zero and ${figures.cells === 1 ? "counts" : "count"} as nothing.`;
+    case "cant-tell":
+      return cantTell(figures);
     case "not-yet":
-      return `This version doesn't compute yet: ${note.figures.what}.`;
+      return `This version doesn't compute yet: ${figures.what}.`;
     default:
-      return `${note.code}: ${Object.entries(note.figures)
-        .map(([name, value]) => `${name} ${value}`)
-        .join(", ")}`;
+      return ofNewerVersion(note);
   }
+}
+
+function cantTell(figures: NoteFigures["cant-tell"]): string {
+  const reason = REASONS[figures.reason as CantTellReason] ?? figures.reason;
+  const where = figures.places === 1 ? figures.what : `${figures.what} (in ${figures.places} places)`;
+  return `${where} can't be told: ${reason}${figures.needs === null ? "" : ` (${figures.needs})`}.`;
+}
+
+/** What a database filled by a newer version may hold. */
+function ofNewerVersion(note: never): string {
+  const { code, figures } = note as { code: string; figures: { [name: string]: unknown } };
+  return `${code}: ${Object.entries(figures)
+    .map(([name, value]) => `${name} ${value}`)
+    .join(", ")}.`;
 }

@@ -56,8 +56,7 @@ and leaves nothing of the log under way.`,
           const log = await mapLog(await logFile(path), input.text("columns"), {
             strict: input.flag("strict"),
           });
-          for (const note of log.notes)
-            process.stderr.write(`${log.source.name}: ${noteSentence(note, clock)}\n`);
+          for (const note of log.notes) process.stderr.write(`${noteSentence(note, clock)}\n`);
           const line = progressLine(log.source.name);
           const outcome = await importLog(database, {
             siteId,

@@ -1,15 +1,21 @@
 import { describe, expect, it } from "vitest";
 import {
   clockOf,
+  formatAmps,
+  formatApparentPower,
   formatClock,
+  formatClockTime,
   formatCount,
   formatDuration,
   formatEnergy,
   formatLoading,
   formatLocalTime,
   formatMonth,
+  formatPct,
   formatPower,
   formatShare,
+  formatTemperature,
+  formatVolts,
   localIso,
 } from "../../../src/report/format";
 
@@ -23,6 +29,24 @@ describe("figures in words", () => {
     expect(formatPower(11_234)).toBe("11.2 kW");
     expect(formatPower(null)).toBe("not known");
     expect(formatPower(Number.NaN)).toBe("not known");
+  });
+
+  it("says apparent powers, currents, voltages, temperatures and states of charge", () => {
+    expect(formatApparentPower(4604)).toBe("4.60 kVA");
+    expect(formatApparentPower(850)).toBe("850 VA");
+    expect(formatApparentPower(null)).toBe("not known");
+    expect(formatAmps(27.84)).toBe("27.8 A");
+    expect(formatAmps(99.96)).toBe("100 A");
+    expect(formatAmps(-0.01)).toBe("0.0 A");
+    expect(formatAmps(null)).toBe("not known");
+    expect(formatVolts(119.96)).toBe("120.0 V");
+    expect(formatVolts(Number.NaN)).toBe("not known");
+    expect(formatTemperature(76)).toBe("76 °C");
+    expect(formatTemperature(76.25)).toBe("76.3 °C");
+    expect(formatTemperature(null)).toBe("not known");
+    expect(formatPct(21)).toBe("21 %");
+    expect(formatPct(21.46)).toBe("21.5 %");
+    expect(formatPct(null)).toBe("not known");
   });
 
   it("says energies in Wh below a kilowatt-hour, then in kWh, with thousands set apart", () => {
@@ -64,6 +88,13 @@ describe("times at the site", () => {
     expect(formatLocalTime(Date.UTC(2026, 4, 15, 0, 2), denver)).toBe("14 May, 18:02");
     expect(formatClock(Date.UTC(2026, 4, 15, 0, 2, 33), denver)).toBe("18:02:33");
     expect(formatMonth("2026-05")).toBe("May 2026");
+  });
+
+  it("are said not to be known where they aren't", () => {
+    expect(formatLocalTime(Number.NaN, denver)).toBe("a time not known");
+    expect(formatClock(Number.NaN, denver)).toBe("a time not known");
+    expect(formatClockTime(12_600)).toBe("03:30");
+    expect(formatClockTime(12_605)).toBe("03:30:05");
   });
 
   it("carry its offset in files, on both sides of a clock change", () => {

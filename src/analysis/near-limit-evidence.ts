@@ -1,0 +1,46 @@
+import { type EvidenceOf, evidenceOf } from "./evidence";
+import type { Answering, REQUIRED_OF_NEAR_LIMIT } from "./required-evidence";
+import type { NearLimitInterval } from "./results";
+import type { Settings } from "./settings";
+import { shownIn } from "./shown-in";
+
+/**
+ * What a near-limit interval stands on (definitions D4): its peak against the limit in force at that sample, its
+ * times against the settings, and what the log's interval could have hidden.
+ */
+export function nearLimitEvidence(
+  interval: Omit<NearLimitInterval, "evidence">,
+  settings: Settings,
+): Answering<typeof REQUIRED_OF_NEAR_LIMIT> {
+  return [
+    peakEvidence(interval),
+    evidenceOf("near-limit-span", {
+      durationS: interval.durationS,
+      meanLoading: interval.meanLoading,
+      overLimitS: interval.overLimitS,
+      onInverterS: interval.onInverterS,
+      onUtilityS: interval.onUtilityS,
+      nearLimitEnter: settings.nearLimitEnter,
+      nearLimitLeave: settings.nearLimitLeave,
+      nearLimitJoinS: settings.nearLimitJoinS,
+      nearLimitMinS: settings.nearLimitMinS,
+    }),
+    evidenceOf("interval-hides", { intervalS: interval.intervalS }),
+  ];
+}
+
+function peakEvidence(interval: Omit<NearLimitInterval, "evidence">): EvidenceOf<"near-limit-peak"> {
+  const { quantity, peakLoading, peakW, peakA, limitW, limitA, peakAtMs } = interval;
+  return evidenceOf("near-limit-peak", {
+    quantity,
+    loading: peakLoading,
+    // A current is what it is; for a load the loading may show VA, or the inverter's part.
+    shownIn:
+      quantity === "pass-through" ? "W" : shownIn(peakLoading, peakW ?? Number.NaN, limitW ?? Number.NaN),
+    loadW: peakW,
+    limitW,
+    currentA: peakA,
+    limitA,
+    atMs: peakAtMs,
+  });
+}
