@@ -1,0 +1,142 @@
+import type { Frame } from "./frame";
+import type { Ratings } from "./ratings";
+import { SOURCES, type Source } from "./series";
+import type { Settings } from "./settings";
+
+/** Fewer successive samples than this are no finding. */
+const MIN_SAMPLES = 3;
+
+/** How far the sum of the legs may lie from twice the nominal voltage (definitions D16). */
+const SUM_TOLERANCE = 0.05;
+
+/**
+ * Ω between the legs' difference in volts and their difference in amperes that a sound service stays below: our
+ * figure. With 0.06 Ω in each conductor (5 % of 120 V at 100 A, more drop than the NEC's informational notes
+ * recommend) one hot and twice the neutral make 0.18 Ω; the transformer's winding adds to it.
+ */
+const SOUND_OHM = 0.25;
+
+/** A stretch that looks like an open or bad neutral, definitions D16. Instants are epoch ms. */
+export type OpenNeutralSuspicion = {
+  fromMs: number;
+  /** End of the last sample's hold. */
+  toMs: number;
+  samples: number;
+  /** Greatest |V1 − V2|, and what stood at its sample. */
+  maxDifferenceV: number;
+  maxDifferenceAtMs: number;
+  l1V: number;
+  l2V: number;
+  l1W: number;
+  l2W: number;
+  source: Source;
+};
+
+/** What the detector carries from chunk to chunk. */
+export type OpenNeutralState = {
+  run: OpenNeutralSuspicion | null;
+  found: OpenNeutralSuspicion[];
+  /** Whether any sample had both voltages and both loads: without, nothing found says nothing. */
+  evaluated: boolean;
+};
+
+/** The state before the first row. */
+export function createOpenNeutralState(): OpenNeutralState {
+  return { run: null, found: [], evaluated: false };
+}
+
+/**
+ * Stretches over rows `from` to `to` that look like an open or bad neutral (definitions D16): three successive
+ * samples or more, with no gap or missing value between, at each of which
+ * - the legs lie more than `openNeutralV` apart while their sum stays within 5 % of twice the nominal voltage:
+ *   what one leg loses the other one gains;
+ * - the difference follows the imbalance: the leg that would take more at nominal voltage, by W / V², has the
+ *   lower one. Plain watts would not do: behind a neutral that is quite open both legs carry the same current,
+ *   and the leg with the heavier load shows the fewer watts. Under `dropoutV` a leg's watts tell nothing, and the
+ *   low voltage alone stands for the heavier load;
+ * - ordinary sag doesn't explain it: it is more than 0.25 V per ampere of difference between the legs (A
+ *   measured, else W / V), more than a sound service's hot and neutral conductors make.
+ *
+ * What it can't tell: a break on the load's side of where volts are measured; a bad neutral while the legs are
+ * balanced or the loads all 240 V; one that shows for less than three samples, or that a sample's averaging hides;
+ * a meter that reads one leg off by `openNeutralV`, which looks the same whenever that leg is the heavier one;
+ * and where the neutral is bad, beyond what fed the loads (`source`). A finding is a reason to stop and call an
+ * electrician; none is no proof that the neutral is sound.
+ */
+export function findOpenNeutral(
+  frame: Frame,
+  state: OpenNeutralState,
+  ratings: Ratings,
+  settings: Settings,
+  from: number,
+  to: number,
+): void {
+  const { timesMs, holdS, gapAfter, source, raw, nan, derived } = frame;
+  const { loadL1V, loadL2V } = raw;
+  if (loadL1V === undefined || loadL2V === undefined) return;
+  const loadL1A = raw.loadL1A ?? nan;
+  const loadL2A = raw.loadL2A ?? nan;
+  const { l1W, l2W } = derived;
+  const { openNeutralV, dropoutV } = settings;
+  const nominalSumV = 2 * ratings.legNominalV;
+  for (let row = from; row < to; row++) {
+    const l1 = l1W[row];
+    const l2 = l2W[row];
+    const v1 = loadL1V[row];
+    const v2 = loadL2V[row];
+    const differenceV = Math.abs(v1 - v2);
+    if (!state.evaluated && !Number.isNaN(differenceV + l1 + l2)) state.evaluated = true;
+    if (state.run === null && !(differenceV > openNeutralV)) continue;
+    const a1 = loadL1A[row];
+    const a2 = loadL2A[row];
+    const amps1 = !Number.isNaN(a1) ? a1 : v1 > 0 ? l1 / v1 : 0;
+    const amps2 = !Number.isNaN(a2) ? a2 : v2 > 0 ? l2 / v2 : 0;
+    const suspicious =
+      differenceV > openNeutralV &&
+      Math.abs(v1 + v2 - nominalSumV) <= SUM_TOLERANCE * nominalSumV &&
+      !Number.isNaN(l1 + l2) &&
+      (Math.min(v1, v2) < dropoutV || (l1 * v2 * v2 - l2 * v1 * v1) * (v2 - v1) > 0) &&
+      differenceV > SOUND_OHM * Math.abs(amps1 - amps2);
+    if (!suspicious) {
+      closeOpenNeutral(state);
+      continue;
+    }
+    const atMs = timesMs[row];
+    state.run ??= createRun(atMs);
+    const { run } = state;
+    run.samples++;
+    run.toMs = atMs + holdS[row] * 1000;
+    if (differenceV > run.maxDifferenceV) {
+      run.maxDifferenceV = differenceV;
+      run.maxDifferenceAtMs = atMs;
+      run.l1V = v1;
+      run.l2V = v2;
+      run.l1W = l1;
+      run.l2W = l2;
+      run.source = SOURCES[source[row]];
+    }
+    if (gapAfter[row] === 1) closeOpenNeutral(state);
+  }
+}
+
+/** Ends the run under way, at the end of the log too. */
+export function closeOpenNeutral(state: OpenNeutralState): void {
+  const { run } = state;
+  state.run = null;
+  if (run !== null && run.samples >= MIN_SAMPLES) state.found.push(run);
+}
+
+function createRun(atMs: number): OpenNeutralSuspicion {
+  return {
+    fromMs: atMs,
+    toMs: atMs,
+    samples: 0,
+    maxDifferenceV: 0,
+    maxDifferenceAtMs: atMs,
+    l1V: Number.NaN,
+    l2V: Number.NaN,
+    l1W: Number.NaN,
+    l2W: Number.NaN,
+    source: "unknown",
+  };
+}
