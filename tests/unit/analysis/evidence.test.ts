@@ -399,7 +399,7 @@ const randomLog = fc
       inverterTempC: maybe(80),
       fault: fc.constantFrom(0, 0, 0, 1, 2, 3),
     }),
-    { minLength: 1, maxLength: 30 },
+    { minLength: 10, maxLength: 40 },
   )
   .map((stretches) => {
     const samples: Sample[] = [];
