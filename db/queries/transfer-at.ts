@@ -1,7 +1,8 @@
-import { and, asc, desc, eq, getTableColumns, gt, lt } from "drizzle-orm";
+import { and, asc, desc, eq, gt, lt } from "drizzle-orm";
 import type { Transfer } from "../../src/analysis/results";
 import type { Database } from "../open-database";
 import { transfer } from "../schema/results";
+import { RESULT_COLUMNS } from "./result-columns";
 
 /** One transfer with the instants of its neighbours, null at the ends. */
 export type TransferWithNeighbours = { transfer: Transfer; beforeMs: number | null; afterMs: number | null };
@@ -12,9 +13,8 @@ export async function transferAt(
   siteId: number,
   atMs: number,
 ): Promise<TransferWithNeighbours | null> {
-  const { siteId: _, ...columns } = getTableColumns(transfer);
   const [found] = await database.orm
-    .select(columns)
+    .select(RESULT_COLUMNS.transfer)
     .from(transfer)
     .where(and(eq(transfer.siteId, siteId), eq(transfer.atMs, atMs)));
   if (found === undefined) return null;

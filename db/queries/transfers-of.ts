@@ -1,8 +1,9 @@
-import { and, asc, eq, getTableColumns, gte, lt } from "drizzle-orm";
+import { and, asc, eq, gte, lt } from "drizzle-orm";
 import type { Certainty, Transfer } from "../../src/analysis/results";
 import type { TransferCause } from "../../src/analysis/series";
 import type { Database } from "../open-database";
 import { transfer } from "../schema/results";
+import { RESULT_COLUMNS } from "./result-columns";
 
 /** What a list of transfers can be narrowed to; absent means all. `toMs` is exclusive. */
 export type TransferFilters = {
@@ -19,9 +20,8 @@ export async function transfersOf(
   siteId: number,
   filters: TransferFilters = {},
 ): Promise<Transfer[]> {
-  const { siteId: _, ...columns } = getTableColumns(transfer);
   return database.orm
-    .select(columns)
+    .select(RESULT_COLUMNS.transfer)
     .from(transfer)
     .where(
       and(

@@ -1,6 +1,7 @@
 import {
   bigint,
   boolean,
+  customType,
   doublePrecision,
   index,
   integer,
@@ -9,22 +10,30 @@ import {
   primaryKey,
   text,
 } from "drizzle-orm/pg-core";
+import type { DeriveCounts } from "../../src/analysis/derive-columns";
 import type {
   Certainty,
   Coverage,
   EnergyShares,
   Evidence,
   Quantity,
+  ReturnDelay,
   Transfer,
   TransferTag,
 } from "../../src/analysis/results";
-import type { Source, TransferCause } from "../../src/analysis/series";
+import type { FaultWord, Source, TransferCause } from "../../src/analysis/series";
+import type { Settings } from "../../src/analysis/settings";
 import { site } from "./site";
+
+const bytea = customType<{ data: Buffer }>({ dataType: () => "bytea" });
 
 /*
  * Results of the analysis as rows, in the shapes of src/analysis/results.ts. They are replaced together, in
  * one transaction that also sets site.results_revision: whoever reads them in one snapshot has one revision.
  * Instants are epoch milliseconds; figures are float8, so that they come back bit for bit.
+ *
+ * `segment_ms` is the local midnight after which the pass over the samples finished finding the row (-(2^53 - 1)
+ * before the first one): a recompute that goes on from a midnight replaces the rows of that segment and later.
  */
 
 const siteKey = () =>
@@ -32,6 +41,7 @@ const siteKey = () =>
     .notNull()
     .references(() => site.siteId);
 const ms = (name: string) => bigint(name, { mode: "number" });
+const segment = () => ({ segmentMs: ms("segment_ms").notNull() });
 
 const shares = () => ({
   loadWh: doublePrecision("load_wh").notNull(),
@@ -69,6 +79,7 @@ export const dayResult = pgTable(
   "day_result",
   {
     siteId: siteKey(),
+    ...segment(),
     date: text("date").notNull(),
     fromMs: ms("from_ms").notNull(),
     toMs: ms("to_ms").notNull(),
@@ -83,6 +94,12 @@ export const dayResult = pgTable(
     peakLoadingL1: doublePrecision("peak_loading_l1"),
     peakLoadingL2: doublePrecision("peak_loading_l2"),
     peakLoadingTotal: doublePrecision("peak_loading_total"),
+    /** First sample and end of the last hold; NaN where a hold of the day before is all there is. */
+    firstMs: doublePrecision("first_ms").notNull(),
+    untilMs: doublePrecision("until_ms").notNull(),
+    counts: jsonb("counts").$type<DeriveCounts>().notNull(),
+    /** `DaySums`, serialised: what longer periods are added up from. */
+    sums: bytea("sums").notNull(),
   },
   (table) => [primaryKey({ columns: [table.siteId, table.date] })],
 );
@@ -92,6 +109,7 @@ export const hourResult = pgTable(
   "hour_result",
   {
     siteId: siteKey(),
+    ...segment(),
     fromMs: ms("from_ms").notNull(),
     toMs: ms("to_ms").notNull(),
     heldS: doublePrecision("held_s").notNull(),
@@ -107,11 +125,16 @@ export const transfer = pgTable(
   "transfer",
   {
     siteId: siteKey(),
+    ...segment(),
     atMs: ms("at_ms").notNull(),
     returnedAtMs: ms("returned_at_ms"),
     onUtilityS: doublePrecision("on_utility_s").notNull(),
     lowerBound: boolean("lower_bound").notNull(),
     to: text("to_source").$type<Transfer["to"]>().notNull(),
+    /** What it was before its cause was decided, serialised: the second pass starts from there. */
+    found: bytea("found").notNull(),
+    /** Of the row as decided, so that a later second pass writes only what it changes. */
+    digest: text("digest").notNull(),
     ...findings(),
   },
   (table) => [
@@ -125,10 +148,15 @@ export const dropout = pgTable(
   "dropout",
   {
     siteId: siteKey(),
+    ...segment(),
     atMs: ms("at_ms").notNull(),
     endedAtMs: ms("ended_at_ms"),
     deadS: doublePrecision("dead_s").notNull(),
     lowerBound: boolean("lower_bound").notNull(),
+    /** What it was before its cause was decided, serialised: the second pass starts from there. */
+    found: bytea("found").notNull(),
+    /** Of the row as decided, so that a later second pass writes only what it changes. */
+    digest: text("digest").notNull(),
     ...findings(),
   },
   (table) => [primaryKey({ columns: [table.siteId, table.atMs] })],
@@ -139,45 +167,116 @@ export const nearLimit = pgTable(
   "near_limit",
   {
     siteId: siteKey(),
+    ...segment(),
     quantity: text("quantity").$type<Quantity>().notNull(),
     fromMs: ms("from_ms").notNull(),
-    toMs: ms("to_ms").notNull(),
+    toMs: doublePrecision("to_ms").notNull(),
     durationS: doublePrecision("duration_s").notNull(),
     peakW: doublePrecision("peak_w"),
     peakA: doublePrecision("peak_a"),
     peakAtMs: ms("peak_at_ms").notNull(),
     peakLoading: doublePrecision("peak_loading").notNull(),
+    limitW: doublePrecision("limit_w"),
+    limitA: doublePrecision("limit_a"),
+    intervalS: doublePrecision("interval_s").notNull(),
     meanLoading: doublePrecision("mean_loading").notNull(),
     overLimitS: doublePrecision("over_limit_s").notNull(),
     onInverterS: doublePrecision("on_inverter_s").notNull(),
     onUtilityS: doublePrecision("on_utility_s").notNull(),
+    longestOnInverterS: doublePrecision("longest_on_inverter_s").notNull(),
+    longestOnInverterFromMs: ms("longest_on_inverter_from_ms"),
   },
   (table) => [primaryKey({ columns: [table.siteId, table.fromMs, table.quantity] })],
+);
+
+/** A stretch in which the legs differ much, `ImbalanceInterval`. */
+export const imbalanceInterval = pgTable(
+  "imbalance_interval",
+  {
+    siteId: siteKey(),
+    ...segment(),
+    fromMs: ms("from_ms").notNull(),
+    toMs: doublePrecision("to_ms").notNull(),
+    durationS: doublePrecision("duration_s").notNull(),
+    maxDifferenceW: doublePrecision("max_difference_w").notNull(),
+    maxDifferenceAtMs: ms("max_difference_at_ms").notNull(),
+    intervalS: doublePrecision("interval_s").notNull(),
+    heavierLeg: text("heavier_leg").$type<"L1" | "L2">().notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.siteId, table.fromMs] })],
+);
+
+/** From an instant on the log has another nominal interval, `IntervalChange`. */
+export const intervalChange = pgTable(
+  "interval_change",
+  {
+    siteId: siteKey(),
+    ...segment(),
+    fromMs: ms("from_ms").notNull(),
+    nominalMs: doublePrecision("nominal_ms").notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.siteId, table.fromMs] })],
 );
 
 /** A hole in the log, `Gap`. */
 export const gap = pgTable(
   "gap",
-  { siteId: siteKey(), fromMs: ms("from_ms").notNull(), toMs: ms("to_ms").notNull() },
+  {
+    siteId: siteKey(),
+    ...segment(),
+    fromMs: doublePrecision("from_ms").notNull(),
+    toMs: ms("to_ms").notNull(),
+  },
   (table) => [primaryKey({ columns: [table.siteId, table.fromMs] })],
 );
 
-/** A remark on the results as a whole, `Note`, in the order in which the analysis gave them. */
+/**
+ * A remark on the results, `Note`, in the order in which the analysis gave them. Those that speak of one local
+ * day have its date.
+ */
 export const resultNote = pgTable(
   "result_note",
   {
     siteId: siteKey(),
     ordinal: integer("ordinal").notNull(),
+    date: text("date"),
     code: text("code").notNull(),
-    figures: jsonb("figures").$type<Evidence["figures"]>().notNull(),
+    figures: jsonb("figures").$type<unknown>().notNull(),
   },
-  (table) => [primaryKey({ columns: [table.siteId, table.ordinal] })],
+  (table) => [
+    primaryKey({ columns: [table.siteId, table.ordinal] }),
+    index("result_note_date").on(table.siteId, table.date),
+  ],
 );
 
-/** What stands once for the whole history: coverage (its gaps are rows of their own) and energies. */
+/**
+ * What stands once for the whole history: coverage (its gaps are rows of their own), energies, the return delay,
+ * and what they were computed with and from.
+ */
 export const siteResult = pgTable("site_result", {
   siteId: siteKey().primaryKey(),
   coverage: jsonb("coverage").$type<Omit<Coverage, "gaps">>().notNull(),
   total: jsonb("total").$type<EnergyShares>().notNull(),
-  longestRunHeldS: doublePrecision("longest_run_held_s"),
+  returnDelay: jsonb("return_delay").$type<ReturnDelay>().notNull(),
+  settings: jsonb("settings").$type<Settings>().notNull(),
+  /** Nominal interval of the logger, ms; null under two samples. */
+  nominalMs: doublePrecision("nominal_ms"),
+  notesDigest: text("notes_digest").notNull(),
+  /** Hash of everything beside the samples that the pass over them depended on. */
+  passConfig: text("pass_config").notNull(),
+  firstSocPct: doublePrecision("first_soc_pct"),
+  faultWords: jsonb("fault_words").$type<FaultWord[]>().notNull(),
 });
+
+/** Where the pass over a site's samples stood at a local midnight, compressed; a recompute goes on from it. */
+export const keptState = pgTable(
+  "kept_state",
+  {
+    siteId: siteKey(),
+    midnightMs: ms("midnight_ms").notNull(),
+    /** Hash of what the pass depended on by then. */
+    passConfig: text("pass_config").notNull(),
+    state: bytea("state").notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.siteId, table.midnightMs] })],
+);

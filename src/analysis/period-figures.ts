@@ -1,5 +1,6 @@
 import { type CoverageSums, createCoverageSums, mergeCoverage } from "./coverage";
 import type { DayRecord } from "./day-record";
+import { createDemandSums, type Demand, demandOf, mergeDemand } from "./demand";
 import { createImbalanceSums, imbalanceOf, mergeImbalance } from "./imbalance";
 import type { Imbalance, ImbalanceInterval, NearLimitInterval, Quantity } from "./results";
 
@@ -12,6 +13,8 @@ export type PeriodFigures = {
   /** Null where no leg is known. */
   imbalance: Imbalance | null;
   longestRunHeld: LongestRunHeld | null;
+  /** Null where no interval is covered enough. */
+  demand: Demand | null;
 };
 
 /** What of a period its figures are made from: events belong to the period of their beginning. */
@@ -25,15 +28,18 @@ export type PeriodParts = {
 export function periodFigures(parts: PeriodParts): PeriodFigures {
   const coverage = createCoverageSums();
   const imbalance = createImbalanceSums();
+  const demand = createDemandSums();
   for (const { sums } of parts.days) {
     mergeCoverage(coverage, sums.coverage);
     mergeImbalance(imbalance, sums.imbalance);
+    mergeDemand(demand, sums.demand);
   }
   const legs = Math.min(coverage.missingS[0], coverage.missingS[1]) < coverage.heldS;
   return {
     coverage,
     imbalance: legs ? imbalanceOf(imbalance, parts.imbalance) : null,
     longestRunHeld: longestOf(parts.nearLimit),
+    demand: demandOf(demand, parts.days.filter((day) => day.samples > 0).length),
   };
 }
 

@@ -1,3 +1,4 @@
+import type { Demand } from "./demand";
 import type { Evidence } from "./evidence";
 import type { Note } from "./note";
 import type { Source, TransferCause } from "./series";
@@ -160,17 +161,6 @@ export type Imbalance = {
 
 /** How long after the load was back under its limit the return came, definitions D8. */
 export type ReturnDelay = { medianS: number | null; q1S: number | null; q3S: number | null; n: number };
-
-/** Demand over clock-aligned 15-minute intervals, definitions D11. */
-export type Demand = {
-  peakW: number;
-  /** Beginning of the interval of peak demand. */
-  peakAtMs: number;
-  heavierLegPeakA: number | null;
-  loadFactor: number | null;
-  /** Local days with samples. */
-  recordDays: number;
-};
 
 /** What the log covers, definitions D1. */
 export type Coverage = {

@@ -1,5 +1,4 @@
 import { concludeReview, dayGist } from "./conclude-review";
-import { createDemandSums, demandOf, mergeDemand } from "./demand";
 import type { Found } from "./found";
 import { periodFigures } from "./period-figures";
 import type { NearLimitInterval, ReviewResult } from "./results";
@@ -29,15 +28,8 @@ export function createReview(options: Omit<PassOptions, "state">): Review {
     push: pass.push,
     finish(faultWords) {
       pass.end();
-      const found = pass.take();
-      const result = reviewResult(found, options, faultWords, pass.nominalMs());
-      const demand = createDemandSums();
-      for (const day of found.days) mergeDemand(demand, day.sums.demand);
-      const dates = result.days.filter((day) => day.samples > 0).length;
-      return {
-        result: { ...result, demand: demandOf(demand, dates) },
-        lateFirstSocPct: pass.otherFirstSocPct() ?? null,
-      };
+      const result = reviewResult(pass.take(), options, faultWords, pass.nominalMs());
+      return { result, lateFirstSocPct: pass.otherFirstSocPct() ?? null };
     },
   };
 }
@@ -63,7 +55,7 @@ export function reviewResult(
     longestRunHeldS: figures.longestRunHeld?.durationS ?? null,
     returnDelay: concluded.returnDelay,
     imbalance: figures.imbalance,
-    demand: null,
+    demand: figures.demand,
     notes: concluded.notes,
   };
 }

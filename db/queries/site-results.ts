@@ -1,0 +1,48 @@
+import { eq } from "drizzle-orm";
+import { zeroShares } from "../../src/analysis/energy-shares";
+import type { NearLimitInterval, ReviewResult } from "../../src/analysis/results";
+import type { Database } from "../open-database";
+import { siteResult } from "../schema/results";
+import { periodResults } from "./period-results";
+
+/**
+ * The stored results of a site's whole history, in the shape and to the bit of what `review` gives of the same
+ * logs; null where it has none. Read in one snapshot.
+ */
+export async function siteResults(database: Database, siteId: number): Promise<ReviewResult | null> {
+  return database.orm.transaction(
+    async (orm) => {
+      const [whole] = await orm.select().from(siteResult).where(eq(siteResult.siteId, siteId));
+      if (whole === undefined) return null;
+      const {
+        figures,
+        gaps,
+        total,
+        imbalance: _,
+        ...results
+      } = await periodResults(orm, siteId, {
+        fromDate: "0000-01-01",
+        toDate: "9999-12-31",
+        fromMs: -Number.MAX_SAFE_INTEGER,
+        toMs: Number.MAX_SAFE_INTEGER,
+      });
+      return {
+        ...results,
+        nearLimit: results.nearLimit.sort(byTime),
+        coverage: { ...whole.coverage, gaps },
+        total: total ?? zeroShares(),
+        returnDelay: whole.returnDelay,
+        longestRunHeldS: figures.longestRunHeld?.durationS ?? null,
+        imbalance: figures.imbalance,
+        demand: figures.demand,
+      };
+    },
+    { isolationLevel: "repeatable read", accessMode: "read only" },
+  );
+}
+
+function byTime(a: NearLimitInterval, b: NearLimitInterval): number {
+  return a.fromMs - b.fromMs || ORDER[a.quantity] - ORDER[b.quantity];
+}
+
+const ORDER = { L1: 0, L2: 1, total: 2, "pass-through": 3 } as const;

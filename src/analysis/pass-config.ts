@@ -1,0 +1,78 @@
+import type { LocalClock } from "./local-time";
+import type { Ratings } from "./ratings";
+import { ratingsPeriods } from "./ratings-in-force";
+import type { PassOptions } from "./review-pass";
+import { NUMERIC_CHANNELS } from "./series";
+import type { Settings } from "./settings";
+
+/**
+ * Version of what a pass finds and keeps. It goes up with every change of src/analysis that changes either:
+ * then no kept state counts any more and everything is computed anew.
+ */
+export const PASS_VERSION = 1;
+
+/** Settings that only the conclusions use: a change of them needs no pass over the samples. */
+export const CONCLUDING_SETTINGS = [
+  "overloadSeenAt",
+  "overloadInferredAt",
+  "dcLimitAt",
+  "lowSocMarginPct",
+  "lowVMarginV",
+  "startRise",
+  "scheduledDays",
+  "scheduledWithinDays",
+  "scheduledShare",
+  "scheduledToleranceS",
+  "oneLegMean",
+  "repeatWithinS",
+  "lossNoteShare",
+  "steadySamples",
+  "steadyBandW",
+  "steadyBandShare",
+  "stepMinW",
+] as const satisfies readonly (keyof Settings)[];
+
+/** Ratings that only the conclusions use, or nothing so far. */
+const CONCLUDING_RATINGS = [
+  "returnDelayS",
+  "idleW",
+  "dcCable",
+  "solarPeakW",
+  "legSurgeA",
+  "surgeS",
+  "maxTempC",
+];
+const CONCLUDING_BATTERY = ["maxDischargeA", "maxChargeA", "surgeA", "lowSocPct", "resumeSocPct", "lowV"];
+
+/**
+ * Everything beside the samples that a pass over samples before an instant depends on, as text: where two are
+ * the same, so is what was found and kept by then.
+ *
+ * @param beforeMs epoch ms; Infinity for the whole history
+ */
+export function passConfig(options: PassOptions, clock: LocalClock, beforeMs: number): string {
+  const settings = Object.entries(options.settings)
+    .filter(([name]) => !(CONCLUDING_SETTINGS as readonly string[]).includes(name))
+    .sort(([a], [b]) => (a < b ? -1 : 1));
+  return JSON.stringify({
+    version: PASS_VERSION,
+    zone: options.zone,
+    settings,
+    ratings: ratingsPeriods(options.ratings, clock)
+      .filter((period) => period.fromMs < beforeMs)
+      .map((period) => [Math.max(period.fromMs, -Number.MAX_SAFE_INTEGER), passRatings(period.ratings)]),
+    channels: NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel)),
+    hasSource: options.hasSource,
+    hasFault: options.hasFault,
+    firstSocPct: options.firstSocPct ?? null,
+  });
+}
+
+function passRatings(ratings: Ratings): unknown {
+  const own = (object: object, without: readonly string[]) =>
+    Object.entries(object)
+      .filter(([name, value]) => !without.includes(name) && value !== undefined)
+      .sort(([a], [b]) => (a < b ? -1 : 1));
+  const { battery, from: _, ...rest } = ratings;
+  return [own(rest, CONCLUDING_RATINGS), own(battery, CONCLUDING_BATTERY)];
+}
