@@ -1,7 +1,5 @@
 import { createHash } from "node:crypto";
-import type { ReviewResult } from "../../src/analysis/results";
-import { createReview, type Review } from "../../src/analysis/review";
-import { NUMERIC_CHANNELS } from "../../src/analysis/series";
+import { type FaultWord, NUMERIC_CHANNELS } from "../../src/analysis/series";
 import type { LogSource } from "../../src/ingest/log-source";
 import type { LogVerdict } from "../../src/ingest/log-verdict";
 import { readLog } from "../../src/ingest/read-log";
@@ -24,6 +22,7 @@ import { enqueueRecompute } from "./enqueue-recompute";
 import { ensureLogger } from "./ensure-logger";
 import { SITE_LOCK } from "./job-lock";
 import { markChanged } from "./mark-changed";
+import { type ComputedResults, createResultsByDay, type ResultsByDay } from "./results-by-day";
 import { writeResults } from "./write-results";
 
 type TakenVerdict = Extract<LogVerdict, { refused: false }>;
@@ -278,7 +277,7 @@ async function takeLog(
   const samplesRevision = await markImported(tx, logger, span);
   const orm = transactionOrm(tx);
   // Where the site was changed meanwhile, what was computed stands on ratings that no longer hold.
-  const result = samplesRevision === revision + 1 ? analysis.result() : null;
+  const result = samplesRevision === revision + 1 ? analysis.results() : null;
   const analysed = result !== null && (await writeResults(orm, siteId, samplesRevision, result));
   if (!analysed) await enqueueRecompute(orm, siteId);
   return { kind: "imported", logId, verdict, added: store.added(), samplesRevision, analysed };
@@ -305,9 +304,9 @@ async function markImported(
 }
 
 type Analysis = Observer & {
-  end(faultWords: Parameters<Review["finish"]>[0]): void;
+  end(faultWords: readonly FaultWord[]): void;
   /** Null where not all of the site's samples passed in one go. */
-  result(): ReviewResult | null;
+  results(): ComputedResults | null;
 };
 
 const NO_ANALYSIS: Analysis = {
@@ -315,32 +314,31 @@ const NO_ANALYSIS: Analysis = {
   push() {},
   void() {},
   end() {},
-  result: () => null,
+  results: () => null,
 };
 
-/** Runs the review over the batches as they are stored: of a first log they are the site's whole history. */
+/** Runs the pass over the batches as they are stored: of a first log they are the site's whole history. */
 function analyseInPassing(site: Site): Analysis {
-  let review: Review | null = null;
-  let result: ReviewResult | null = null;
+  let running: ResultsByDay | null = null;
+  let results: ComputedResults | null = null;
   return {
     begin(shape: LogShape) {
-      review = createReview({
-        zone: site.timezone,
-        ratings: site.ratings,
-        settings: site.settings,
-        ...shape,
-      });
-      result = null;
+      running = createResultsByDay(
+        { zone: site.timezone, ratings: site.ratings, settings: site.settings, ...shape },
+        null,
+      );
+      results = null;
     },
-    push: (series) => review?.push(series),
+    push(series) {
+      running?.push(series);
+    },
     void() {
-      review = null;
+      running = null;
     },
     end(faultWords) {
-      const finished = review?.finish(faultWords);
-      if (finished !== undefined && finished.lateFirstSocPct === null) result = finished.result;
+      results = running?.finish(faultWords).results ?? null;
     },
-    result: () => result,
+    results: () => results,
   };
 }
 
