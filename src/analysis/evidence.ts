@@ -1,4 +1,5 @@
-import type { TransferCause } from "./series";
+import type { ProtectiveDevice } from "./continuous-load";
+import type { Source, TransferCause } from "./series";
 
 /** What a figure of a piece of evidence can be; a question mark says that the log may not tell it. */
 type FigureKinds = {
@@ -13,7 +14,10 @@ type FigureKinds = {
   quantity: "L1" | "L2" | "total" | "pass-through";
   /** What the loading shows: the load in W, in VA, or with blending the inverter's part of the load in W. */
   shownIn: "W" | "VA" | "part";
+  cause: TransferCause;
   "cause?": TransferCause | null;
+  source: Source;
+  device: ProtectiveDevice;
 };
 
 export type FigureKind = keyof FigureKinds;
@@ -206,6 +210,31 @@ export const EVIDENCE_FIGURES = {
     imbalanceLoadLeave: "number",
     imbalanceJoinS: "number",
     imbalanceMinS: "number",
+  },
+  /** A protective device that carried continuous load (definitions D4). */
+  "continuous-span": {
+    device: "device",
+    fromMs: "number",
+    toMs: "number",
+    durationS: "number",
+    ratingA: "number",
+    meanA: "number",
+    maxA: "number",
+    atMs: "number",
+  },
+  /** A stretch that looks like an open or bad neutral (definitions D16), at its greatest difference of the legs. */
+  "legs-apart": {
+    fromMs: "number",
+    toMs: "number",
+    samples: "number",
+    differenceV: "number",
+    l1V: "number",
+    l2V: "number",
+    l1W: "number?",
+    l2W: "number?",
+    atMs: "number",
+    source: "source",
+    openNeutralV: "number",
   },
 } as const satisfies { readonly [code: string]: { readonly [figure: string]: FigureKind } };
 

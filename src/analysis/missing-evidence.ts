@@ -1,3 +1,4 @@
+import { PROTECTIVE_DEVICES } from "./continuous-load";
 import { EVIDENCE_FIGURES, type Evidence, type EvidenceCode, type FigureKind } from "./evidence";
 import {
   REQUIRED_BY_CAUSE,
@@ -8,6 +9,7 @@ import {
   REQUIRED_OF_TRANSFER_BY_CAUSE,
 } from "./required-evidence";
 import type { CauseFindings, Dropout, Transfer } from "./results";
+import { SOURCES, TRANSFER_CAUSES } from "./series";
 
 /**
  * What the evidence of a transfer or a dropout lacks: pieces that its cause, its tags or its kind require, pieces
@@ -87,9 +89,15 @@ function fits(value: unknown, kind: FigureKind): boolean {
       return value === "L1" || value === "L2" || value === "total" || value === "pass-through";
     case "shownIn":
       return value === "W" || value === "VA" || value === "part";
+    case "cause":
+    case "cause?":
+      return (TRANSFER_CAUSES as readonly unknown[]).includes(value);
+    case "source":
+      return (SOURCES as readonly unknown[]).includes(value);
+    case "device":
+      return (PROTECTIVE_DEVICES as readonly unknown[]).includes(value);
     case "text":
     case "text?":
-    case "cause?":
       return typeof value === "string" && value !== "";
   }
 }

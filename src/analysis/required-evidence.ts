@@ -59,6 +59,11 @@ export const REQUIRED_OF_NEAR_LIMIT = [
   ["interval-hides"],
 ] as const satisfies Required;
 export const REQUIRED_OF_IMBALANCE = [["imbalance-span"], ["interval-hides"]] as const satisfies Required;
+export const REQUIRED_OF_CONTINUOUS_LOAD = [
+  ["continuous-span"],
+  ["interval-hides"],
+] as const satisfies Required;
+export const REQUIRED_OF_OPEN_NEUTRAL = [["legs-apart"], ["interval-hides"]] as const satisfies Required;
 
 /** Evidence that answers a list of requirements, piece for piece in its order: a tuple. */
 export type Answering<R extends Required> = {

@@ -2,6 +2,7 @@ import type { EvidenceFigures } from "../analysis/evidence";
 import type { LocalClock } from "../analysis/local-time";
 import type { Evidence } from "../analysis/results";
 import { causeName } from "./cause-words";
+import { deviceName, sourceName } from "./device-name";
 import {
   formatAmps,
   formatApparentPower,
@@ -86,6 +87,10 @@ export function evidenceSentence(evidence: Evidence, clock: LocalClock): string 
       return nearLimitSpan(figures);
     case "imbalance-span":
       return `For ${formatDuration(figures.durationS)} the legs differed by up to ${formatPower(figures.maxDifferenceW)} (at ${at(figures.atMs)}); ${figures.heavierLeg} carried more (counted from ${formatShare(figures.imbalanceEnter)} of a leg's limit until under ${formatShare(figures.imbalanceLeave)}, with the larger loading from ${formatLoading(figures.imbalanceLoadEnter)} until under ${formatLoading(figures.imbalanceLoadLeave)}; joined under ${formatDuration(figures.imbalanceJoinS)} apart, dropped under ${formatDuration(figures.imbalanceMinS)}; settings imbalanceEnter to imbalanceMinS).`;
+    case "continuous-span":
+      return `${capital(deviceName(figures.device))} carried 80 % or more of its ${formatAmps(figures.ratingA)} for ${formatDuration(figures.durationS)}, from ${formatLocalTime(figures.fromMs, clock)} to ${formatLocalTime(figures.toMs, clock)}: ${formatAmps(figures.meanA)} in the mean, ${formatAmps(figures.maxA)} at most (${at(figures.atMs)}). Three hours or more are continuous load [NEC Art. 100].`;
+    case "legs-apart":
+      return `From ${formatLocalTime(figures.fromMs, clock, true)} to ${formatLocalTime(figures.toMs, clock, true)} (${formatCount(figures.samples, "sample")}, ${sourceName(figures.source)}) the legs lay up to ${formatVolts(figures.differenceV)} apart, on opposite sides: L1 ${formatVolts(figures.l1V)} at ${formatPower(figures.l1W)}, L2 ${formatVolts(figures.l2V)} at ${formatPower(figures.l2W)} (${at(figures.atMs)}; counted from ${formatVolts(figures.openNeutralV)}, setting openNeutralV). An open or bad neutral looks like that.`;
     default:
       return ofNewerVersion(evidence);
   }

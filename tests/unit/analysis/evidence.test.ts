@@ -1,16 +1,20 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { continuousLoadEvidence } from "../../../src/analysis/continuous-load-evidence";
 import { EVIDENCE_FIGURES, evidenceOf } from "../../../src/analysis/evidence";
 import { imbalanceEvidence } from "../../../src/analysis/imbalance-evidence";
 import { brokenFigures, lacking, missingEvidence } from "../../../src/analysis/missing-evidence";
 import { nearLimitEvidence } from "../../../src/analysis/near-limit-evidence";
+import { openNeutralEvidence } from "../../../src/analysis/open-neutral-evidence";
 import {
   REQUIRED_BY_CAUSE,
   REQUIRED_BY_TAG,
+  REQUIRED_OF_CONTINUOUS_LOAD,
   REQUIRED_OF_DROPOUT,
   REQUIRED_OF_EVENT,
   REQUIRED_OF_IMBALANCE,
   REQUIRED_OF_NEAR_LIMIT,
+  REQUIRED_OF_OPEN_NEUTRAL,
   REQUIRED_OF_TRANSFER,
   REQUIRED_OF_TRANSFER_BY_CAUSE,
   type RequiredByCause,
@@ -173,7 +177,13 @@ describe("the evidence of an event", () => {
     expect(new Set(all.map(({ cause }) => cause))).toEqual(new Set(TRANSFER_CAUSES));
     expect(new Set(all.flatMap(({ tags }) => tags ?? []))).toEqual(new Set(Object.keys(REQUIRED_BY_TAG)));
     const codes = new Set<string>(all.flatMap(({ evidence }) => evidence.map(({ code }) => code)));
-    const elsewhere = ["near-limit-peak", "near-limit-span", "imbalance-span"];
+    const elsewhere = [
+      "near-limit-peak",
+      "near-limit-span",
+      "imbalance-span",
+      "continuous-span",
+      "legs-apart",
+    ];
     for (const code of Object.keys(EVIDENCE_FIGURES)) {
       if (!elsewhere.includes(code) && code !== "allowance-hidden") expect(codes).toContain(code);
     }
@@ -220,6 +230,51 @@ describe("the evidence of an event", () => {
       { numRuns: 80 },
     );
     expect(looked).toBeGreaterThan(100);
+  });
+});
+
+describe("the evidence of a stretch", () => {
+  it("is complete for continuous load", () => {
+    const evidence = continuousLoadEvidence(
+      {
+        device: "service",
+        fromMs: 0,
+        toMs: 14_400_000,
+        durationS: 14_400,
+        ratingA: 100,
+        meanA: 84,
+        maxA: 90,
+        maxAtMs: 1000,
+      },
+      60,
+    );
+    expect(lacking(evidence, REQUIRED_OF_CONTINUOUS_LOAD)).toEqual([]);
+    expect(lacking([], REQUIRED_OF_CONTINUOUS_LOAD)).toHaveLength(2);
+    expect(brokenFigures(evidence)).toEqual([]);
+    expect(evidence[0].figures).toMatchObject({ device: "service", atMs: 1000 });
+  });
+
+  it("is complete for the suspicion of an open neutral", () => {
+    const evidence = openNeutralEvidence(
+      {
+        fromMs: 0,
+        toMs: 30_000,
+        samples: 3,
+        maxDifferenceV: 18,
+        maxDifferenceAtMs: 10_000,
+        l1V: 111,
+        l2V: 129,
+        l1W: 2400,
+        l2W: Number.NaN,
+        source: "utility",
+      },
+      DEFAULT_SETTINGS,
+      10,
+    );
+    expect(lacking(evidence, REQUIRED_OF_OPEN_NEUTRAL)).toEqual([]);
+    expect(lacking([], REQUIRED_OF_OPEN_NEUTRAL)).toHaveLength(2);
+    expect(brokenFigures(evidence)).toEqual([]);
+    expect(evidence[0].figures).toMatchObject({ differenceV: 18, l2W: null, openNeutralV: 6 });
   });
 });
 

@@ -306,6 +306,39 @@ const CASES: { readonly [C in EvidenceCode]: readonly (readonly [EvidenceFigures
       "For 20 min the legs differed by up to 2.10 kW (at 18:02:05); L2 carried more (counted from 25 % of a leg's limit until under 20 %, with the larger loading from 0.50 until under 0.45; joined under 2 min apart, dropped under 10 min; settings imbalanceEnter to imbalanceMinS).",
     ],
   ],
+  "continuous-span": [
+    [
+      {
+        device: "service",
+        fromMs: minutes(-240),
+        toMs: AT,
+        durationS: 14_400,
+        ratingA: 100,
+        meanA: 84.2,
+        maxA: 91.3,
+        atMs: minutes(-60),
+      },
+      "The service carried 80 % or more of its 100 A for 4 h, from 14 May, 14:02:05 to 14 May, 18:02:05: 84.2 A in the mean, 91.3 A at most (17:02:05). Three hours or more are continuous load [NEC Art. 100].",
+    ],
+  ],
+  "legs-apart": [
+    [
+      {
+        fromMs: AT,
+        toMs: AT + 40_000,
+        samples: 4,
+        differenceV: 18.4,
+        l1V: 110.6,
+        l2V: 129,
+        l1W: 2400,
+        l2W: 300,
+        atMs: AT + 10_000,
+        source: "utility",
+        openNeutralV: 6,
+      },
+      "From 14 May, 18:02:05 to 14 May, 18:02:45 (4 samples, on utility) the legs lay up to 18.4 V apart, on opposite sides: L1 110.6 V at 2.40 kW, L2 129.0 V at 300 W (18:02:15; counted from 6.0 V, setting openNeutralV). An open or bad neutral looks like that.",
+    ],
+  ],
 };
 
 describe("evidence in words", () => {
