@@ -35,11 +35,7 @@ export type HeldSeries = Series & {
 };
 
 /** What the union carries from chunk to chunk: plain data, fit for structured cloning. */
-export type UnionState = {
-  parts: UnionPart[];
-  /** Instant of the next row; NaN before the first. */
-  nextRowMs: number;
-};
+export type UnionState = { parts: UnionPart[] };
 
 /** One logger's samples that are not yet all in rows of the union. */
 type UnionPart = {
@@ -108,7 +104,6 @@ export function createUnionState(loggers: readonly UnionLogger[]): UnionState {
   }
   const sourceKnown = loggers.some((logger) => logger.hasSource);
   return {
-    nextRowMs: Number.NaN,
     parts: loggers.map(({ channels, hasSource, hasFault }) => ({
       frame: createFrame(channels, FIRST_CAPACITY),
       holds: createHoldState(),
@@ -182,7 +177,8 @@ export function settleUnion(state: UnionState, last: boolean): HeldSeries | null
     endMs[p] = forceEndMs(parts[p]);
     nextMs[p] = nextSampleMs(parts[p]);
   }
-  let atMs = Number.isNaN(state.nextRowMs) ? least(nextMs) : state.nextRowMs;
+  // What was given before ended where a logger's next sample is: no end of a hold is left before that.
+  let atMs = least(nextMs);
   if (!(atMs < decidedMs)) return null;
 
   const timesMs = new Float64Array(most);
@@ -223,7 +219,6 @@ export function settleUnion(state: UnionState, last: boolean): HeldSeries | null
     rows++;
     atMs = gap ? sampleMs : untilMs;
   }
-  state.nextRowMs = atMs;
 
   const channels: { [C in NumericChannel]?: Float32Array } = {};
   let sources: Uint8Array | null = null;

@@ -11,7 +11,7 @@ import {
   settleUnion,
   unionWaitsFor,
 } from "../../../src/analysis/union-loggers";
-import { type Sample, START_MS, seriesOf, steady } from "./samples";
+import { type Sample, START_MS, seriesOf, slice, steady } from "./samples";
 
 function loggerOf(series: Series) {
   return {
@@ -265,6 +265,30 @@ describe("a union in the making", () => {
     expect(unionWaitsFor(state)).toBeNull();
     expect(settleUnion(state, false)?.timesMs.length).toBe(1);
     expect(() => pushToUnion(state, 0, load)).toThrow(RangeError);
+  });
+
+  it("has room for the ends of holds that were begun in what was given before", () => {
+    const goesOn = seriesOf(steady(2000, 1, { loadW: 1 }));
+    // Intervals of 6.6 and 7.7 s: both last holds end after the last row that is given first.
+    const solar = seriesOf(steady(2, 6.6, { solarW: 1 }, 1492));
+    const grid = seriesOf(steady(2, 7.7, { gridW: 1 }, 1490));
+    const given = [goesOn, solar, grid].map(loggerOf);
+    const cut = createUnionState(given);
+    const whole = createUnionState(given);
+    for (const state of [cut, whole]) {
+      for (const [logger, series] of [goesOn, solar, grid].entries()) {
+        pushToUnion(state, logger, logger === 0 && state === cut ? slice(series, 0, 1501) : series);
+      }
+    }
+    endInUnion(cut, 1);
+    endInUnion(cut, 2);
+    const first = settleUnion(cut, false)!;
+    pushToUnion(cut, 0, slice(goesOn, 1501, 2000));
+    const second = settleUnion(cut, true)!;
+    const all = settleUnion(whole, true)!;
+    expect([...seconds(first), ...seconds(second)]).toEqual(seconds(all));
+    expect([...column(first, "solarW"), ...column(second, "solarW")]).toEqual(column(all, "solarW"));
+    expect([...column(first, "gridW"), ...column(second, "gridW")]).toEqual(column(all, "gridW"));
   });
 
   it("holds no more than a batch and a thousand samples of a logger, whoever reads the one it waits for", () => {
