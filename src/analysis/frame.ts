@@ -24,7 +24,7 @@ export type Frame = {
   gapAfter: Uint8Array;
   /** SOURCE_CODE, final below `sourced`. */
   source: Uint8Array;
-  /** 1 where the logger that gives the source has a gap just before this row, though the frame has none. */
+  /** 1 where the logger that gives the source has no sample in force, though others have (HeldSeries). */
   sourceGap: Uint8Array;
   fault: Uint16Array;
   /** True where holds come with the rows (several loggers) and aren't settled here. */
@@ -134,11 +134,28 @@ export function appendRows(frame: Frame, series: Series, from: number, to: numbe
   frame.count += n;
 }
 
-/** Rows whose holds are known already: the union of several loggers (definitions D1). */
+/**
+ * Rows whose holds are known already: the union of several loggers (definitions D1). All columns have the length
+ * of `timesMs`. A value is that of its own logger's sample in force; where that logger has none in force the
+ * channel is NaN, the source unknown and the fault 0.
+ */
 export type HeldSeries = Series & {
+  /** How long the row stands, seconds. */
   readonly holdS: Float64Array;
+  /**
+   * Nominal interval in ms, for the windows of D6 and for what an interval could have hidden: that of the
+   * logger that gives the load (the longest where several do), as of its latest sample; of the first logger
+   * that has had a sample where none gives the load, or none of those had one yet.
+   */
   readonly deltaMs: Float64Array;
+  /** 1 where no logger has a sample in force after the row's hold: a gap of the union, or the end. */
   readonly gapAfter: Uint8Array;
+  /**
+   * 1 where the source's own logger has no sample in force: in its gap, before its first, after its last.
+   * Without a source column, where that is so of a logger with load or grid power, which the state is
+   * derived from. Where the state is unknown and this is 1, a gap lies there (D5): the stretch takes no state
+   * from around it, and what is under way is left open as at `gapAfter`.
+   */
   readonly sourceGap: Uint8Array;
 };
 

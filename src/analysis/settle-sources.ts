@@ -60,7 +60,7 @@ export function settleSources(
     if (!present.source)
       source[row] = sourceFromPower(frame, state, present, ratingsOf(timesMs[row]), settings, row);
     const code = source[row];
-    const gapBefore = (row > 0 && gapAfter[row - 1] === 1) || sourceGap[row] === 1;
+    const gapBefore = (row > 0 && gapAfter[row - 1] === 1) || (code === UNKNOWN && sourceGap[row] === 1);
     if (code === UNKNOWN) {
       if (state.pending === 0) {
         state.pendingFromMs = timesMs[row];

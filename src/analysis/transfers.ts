@@ -64,8 +64,6 @@ export type TransferState = {
   gapToMs: number;
   /** End of the last hold before a gap that lies just before the next row, NaN where there is none. */
   gapOpenMs: number;
-  /** Since when the state has been unknown; NaN where it is known. */
-  unknownFromMs: number;
   transferOpen: boolean;
   dropoutOpen: boolean;
   /** Events under way, in the order of their beginning; of either kind only the last can be open. */
@@ -85,7 +83,6 @@ export function createTransferState(): TransferState {
     gapFromMs: Number.NaN,
     gapToMs: Number.NaN,
     gapOpenMs: Number.NaN,
-    unknownFromMs: Number.NaN,
     transferOpen: false,
     dropoutOpen: false,
     pendingTransfers: [],
@@ -114,11 +111,10 @@ export function findTransfers(
   for (let row = from; row < to; row++) {
     const code = source[row];
     const atMs = timesMs[row];
-    if (sourceGap[row] === 1 && Number.isNaN(state.gapOpenMs)) {
-      // The other loggers went on, but what fed the loads nobody knows for that time.
-      state.gapOpenMs = Number.isNaN(state.unknownFromMs) ? atMs : state.unknownFromMs;
-      if (state.transferOpen) leaveTransferOpen(state, state.gapOpenMs);
-      if (state.dropoutOpen) leaveDropoutOpen(state, state.gapOpenMs);
+    if (code === UNKNOWN && sourceGap[row] === 1) {
+      // The other loggers go on, but what feeds the loads nobody knows: here it is a gap.
+      if (state.started && Number.isNaN(state.gapOpenMs)) openGap(state, atMs);
+      continue;
     }
     const gapBefore = !Number.isNaN(state.gapOpenMs);
     if (gapBefore) {
@@ -172,20 +168,12 @@ export function findTransfers(
       state.started = true;
     }
     if (state.transferOpen) followLoad(frame, state, row);
-    if (code === UNKNOWN) {
-      if (Number.isNaN(state.unknownFromMs)) state.unknownFromMs = atMs;
-    } else {
-      state.unknownFromMs = Number.NaN;
+    if (code !== UNKNOWN) {
       state.lastKnown = code;
       state.gapFromMs = Number.NaN;
       state.gapToMs = Number.NaN;
     }
-    if (gapAfter[row] === 1) {
-      const untilMs = atMs + holdS[row] * 1000;
-      state.gapOpenMs = untilMs;
-      if (state.transferOpen) leaveTransferOpen(state, untilMs);
-      if (state.dropoutOpen) leaveDropoutOpen(state, untilMs);
-    }
+    if (gapAfter[row] === 1) openGap(state, atMs + holdS[row] * 1000);
   }
   settle(frame, state.pendingTransfers, state.transfers, ratingsOf, settings);
   settle(frame, state.pendingDropouts, state.dropouts, ratingsOf, settings);
@@ -198,6 +186,13 @@ export function oldestWaitingRow(state: TransferState): number | null {
     if (event.figures === null && (oldest === null || row < oldest)) oldest = row;
   }
   return oldest;
+}
+
+/** From here on nothing is known: what is under way is left open. */
+function openGap(state: TransferState, fromMs: number): void {
+  state.gapOpenMs = fromMs;
+  if (state.transferOpen) leaveTransferOpen(state, fromMs);
+  if (state.dropoutOpen) leaveDropoutOpen(state, fromMs);
 }
 
 /** What the return delay is reckoned from: when the load came back under its limits (definitions D8). */

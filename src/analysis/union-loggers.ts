@@ -1,4 +1,4 @@
-import { appendRows, createFrame, dropRowsBefore, type Frame } from "./frame";
+import { appendRows, createFrame, dropRowsBefore, type Frame, type HeldSeries } from "./frame";
 import { createHoldState, type HoldState, settleHolds } from "./holds";
 import type { NumericChannel, Series } from "./series";
 
@@ -7,31 +7,6 @@ export type UnionLogger = {
   readonly channels: readonly NumericChannel[];
   readonly hasSource: boolean;
   readonly hasFault: boolean;
-};
-
-/**
- * Rows of a series whose holds are known: those of the union of several loggers. All columns have the length
- * of `timesMs`. A value is that of its own logger's sample in force; where that logger has none in force the
- * channel is NaN, the source unknown and the fault 0.
- */
-export type HeldSeries = Series & {
-  /** How long the row stands, seconds. */
-  readonly holdS: Float64Array;
-  /**
-   * Nominal interval in ms, for the windows of D6 and for what an interval could have hidden: that of the
-   * logger that gives the load (the longest where several do), as of its latest sample; of the first logger
-   * that has had a sample where none gives the load, or none of those had one yet.
-   */
-  readonly deltaMs: Float64Array;
-  /** 1 where no logger has a sample in force after the row's hold: a gap of the union, or the end. */
-  readonly gapAfter: Uint8Array;
-  /**
-   * 1 where the source's own logger has no sample in force: in its gap, before its first, after its last.
-   * Without a source column, where that is so of a logger with load or grid power, which the state is
-   * derived from. Where the state is unknown and this is 1, a gap lies there (D5): the stretch takes no state
-   * from around it, and what ends or begins across it is cut as by `gapAfter`.
-   */
-  readonly sourceGap: Uint8Array;
 };
 
 /** What the union carries from chunk to chunk: plain data, fit for structured cloning. */

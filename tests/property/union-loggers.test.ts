@@ -1,13 +1,12 @@
 import { deserialize, serialize } from "node:v8";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { appendRows, createFrame } from "../../src/analysis/frame";
+import { appendRows, createFrame, type HeldSeries } from "../../src/analysis/frame";
 import { createHoldState, settleHolds } from "../../src/analysis/holds";
 import type { NumericChannel, Series, Source } from "../../src/analysis/series";
 import {
   createUnionState,
   endInUnion,
-  type HeldSeries,
   pushToUnion,
   settleUnion,
   type UnionState,

@@ -1,12 +1,11 @@
 import { describe, expect, it } from "vitest";
-import { appendRows, createFrame } from "../../../src/analysis/frame";
+import { appendRows, createFrame, type HeldSeries } from "../../../src/analysis/frame";
 import { createHoldState, settleHolds } from "../../../src/analysis/holds";
 import type { NumericChannel, Series } from "../../../src/analysis/series";
 import { SOURCES } from "../../../src/analysis/series";
 import {
   createUnionState,
   endInUnion,
-  type HeldSeries,
   pushToUnion,
   settleUnion,
   unionWaitsFor,
