@@ -111,7 +111,7 @@ export function valueExceeded(distribution: Distribution, share: number): number
  * @param shares ascending, 0 to 1
  */
 export function valuesExceeded(distribution: Distribution, shares: readonly number[]): number[] {
-  const { binWidth, firstBin, heldS, totalS, least, greatest } = distribution;
+  const { heldS, totalS, greatest } = distribution;
   if (!(totalS > 0)) return shares.map(() => Number.NaN);
   let index = heldS.length;
   let aboveS = 0;
@@ -120,7 +120,7 @@ export function valuesExceeded(distribution: Distribution, shares: readonly numb
     // The last digits of a sum must not decide for the next bin.
     const wantedS = share * totalS * (1 - 1e-12);
     while (index > 0 && aboveS < wantedS) aboveS += heldS[--index];
-    return Math.min(greatest, Math.max(least, (firstBin + index) * binWidth));
+    return readAt(distribution, index);
   });
 }
 
@@ -129,11 +129,17 @@ export function valuesExceeded(distribution: Distribution, shares: readonly numb
  * without held time.
  */
 export function shareAbove(distribution: Distribution, value: number): number {
-  const { binWidth, firstBin, heldS, totalS } = distribution;
+  const { heldS, totalS } = distribution;
   if (!(totalS > 0)) return Number.NaN;
   let aboveS = 0;
-  for (let i = heldS.length - 1; i >= 0 && (firstBin + i) * binWidth > value; i--) aboveS += heldS[i];
+  for (let i = heldS.length - 1; i >= 0 && readAt(distribution, i) > value; i--) aboveS += heldS[i];
   return aboveS / totalS;
+}
+
+/** What the values of a bin are read as: its middle, but never beyond the least or the greatest value. */
+function readAt(distribution: Distribution, index: number): number {
+  const { binWidth, firstBin, least, greatest } = distribution;
+  return Math.min(greatest, Math.max(least, (firstBin + index) * binWidth));
 }
 
 function makeRoom(distribution: Distribution, lowBin: number, highBin: number): void {

@@ -18,8 +18,9 @@ export const SERVICE_RANGE = { lowV: 114, highV: 126, nominalV: 120 } as const;
 /** Voltages are counted to this where a log has too many distinct ones to be kept exactly, V. */
 const COUNTED_TO_V = 0.01;
 
-/** Fewer samples than this say nothing of sag. */
+/** Fewer samples than this, or loads whose standard deviation is less than a watt, say nothing of sag. */
 const SAG_MIN_SAMPLES = 30;
+const SAG_MIN_SPREAD_KW = 0.001;
 
 /** Places in a source's sums for sag: count, the first sample's kW and V, then sums of what lies beside it. */
 const N = 0;
@@ -248,7 +249,7 @@ function sagOf(sag: Float64Array, at: number): Omit<LegSag, "source"> | null {
   const sxy = sag[at + SXY] - (sag[at + SX] * sag[at + SY]) / n;
   const syy = sag[at + SYY] - (sag[at + SY] * sag[at + SY]) / n;
   // Differences of large sums keep about twelve figures: what lies below is no spread.
-  if (!(sxx > 1e-12 * sag[at + SXX])) return null;
+  if (!(sxx > 1e-12 * sag[at + SXX] && sxx >= n * SAG_MIN_SPREAD_KW ** 2)) return null;
   const changes = syy > 1e-12 * sag[at + SYY];
   return {
     voltsPerKw: sxy / sxx,

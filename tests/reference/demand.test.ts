@@ -1,22 +1,15 @@
-import { existsSync } from "node:fs";
-import { resolve } from "node:path";
+import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { reviewLogs } from "../../src/cli/review-logs";
 import { fileLogSource } from "../../src/ingest/file-log-source";
 import { columnMap } from "../../src/site/column-map";
 import { parseSite } from "../../src/site/parse-site";
-import { review, type Sample, seriesOf } from "../unit/analysis/samples";
+import { review, type Sample, START_MS, seriesOf, steady } from "../unit/analysis/samples";
+import { openData } from "./open-data";
 
-const HOUSEHOLD = resolve(
-  import.meta.dirname,
-  "../../../shared/datasets/uci-household/household_power_consumption_2007-02-01_02.txt",
-);
-const missing = !existsSync(HOUSEHOLD);
-if (missing) {
-  if (process.env.CI === "true")
-    throw new Error("The open data sets are missing: they must lie beside the checkout.");
-  console.warn("The open data sets are not beside the checkout: the household's demand is not checked.");
-}
+const FILE = "uci-household/household_power_consumption_2007-02-01_02.txt";
+const { paths, missing } = openData(FILE);
+const HOUSEHOLD = paths[FILE];
 
 /**
  * Individual household electric power consumption, UCI Machine Learning Repository (CC BY 4.0), 1 and 2 February
@@ -50,13 +43,25 @@ describe.skipIf(missing)("demand of an open household", () => {
       expect.closeTo(30_412.667, 1),
       expect.closeTo(27_795.6, 1),
     ]);
-    // 4.541867 kW in the block from 08:30; a sliding quarter of an hour would give 4.6688 kW.
+    // 4.541867 kW in the block from 08:30: a demand is of clock-aligned intervals, as a utility's meter takes it.
     expect(demand?.peakW).toBeCloseTo(4541.867, 2);
     expect(demand?.peakAtMs).toBe(Date.UTC(2007, 1, 1, 8, 30));
-    // Load factor of both days with the block maximum; the first day alone has 0.266999 of its own mean.
-    const meanW = (30_412.6667 + 27_795.6) / 48;
-    expect(demand?.loadFactor).toBeCloseTo(meanW / 4541.867, 5);
+    expect(demand?.loadFactor).toBeCloseTo(0.266999, 6);
     expect(demand?.heavierLegPeakA).toBeNull();
+  });
+
+  it("would find 4.6688 kW by a quarter of an hour that slides", () => {
+    const kilowatts = readFileSync(HOUSEHOLD, "latin1")
+      .trim()
+      .split(/\r?\n/)
+      .slice(1)
+      .map((line) => Number(line.split(";")[2]));
+    let greatest = 0;
+    for (let i = 15; i <= kilowatts.length; i++) {
+      const mean = kilowatts.slice(i - 15, i).reduce((sum, value) => sum + value, 0) / 15;
+      greatest = Math.max(greatest, mean);
+    }
+    expect(greatest).toBeCloseTo(4.6688, 6);
   });
 });
 
@@ -67,6 +72,62 @@ describe("load factor", () => {
       loadW: i < 24 ? 2000 : 0,
     }));
     expect(review(seriesOf(samples)).demand?.loadFactor).toBeCloseTo(0.25, 12);
+  });
+
+  // Inputs of http://www.verdescamposfm.com.br/maximum-and-average-demand/; the quotient is arithmetic.
+  it("is 0.4152 for 63.18 kWh in a day with a 15-minute maximum of 6.34 kW at 13:15", () => {
+    const restW = (63_180 - 6340 / 4) / (95 / 4);
+    const samples = steady(96, 900, { loadW: restW }).map((one) =>
+      one.s === 13.25 * 3600 ? { ...one, loadW: 6340 } : one,
+    );
+    const { demand } = review(seriesOf(samples));
+    expect(demand?.peakW).toBe(6340);
+    expect(demand?.peakAtMs).toBe(START_MS + 13.25 * 3_600_000);
+    expect(demand?.loadFactor).toBeCloseTo(0.4152, 4);
+  });
+
+  // Inputs of https://www.askmehelpdesk.com/printthread.php?t=734141, hours 1 to 24; the figures are arithmetic.
+  it("is 0.649573 for a feeder's table of 24 hours, with 1950 kW at 17:00", () => {
+    const at = (table: readonly (readonly [upTo: number, kw: number])[], hour: number) =>
+      table.find(([upTo]) => hour <= upTo)?.[1] ?? Number.NaN;
+    const residential = [
+      [6, 250],
+      [7, 350],
+      [8, 450],
+      [11, 550],
+      [16, 600],
+      [17, 650],
+      [18, 750],
+      [19, 900],
+      [21, 1100],
+      [22, 900],
+      [23, 700],
+      [24, 250],
+    ] as const;
+    const commercial = [
+      [7, 300],
+      [8, 400],
+      [9, 600],
+      [13, 1100],
+      [17, 1300],
+      [18, 900],
+      [21, 500],
+      [24, 300],
+    ] as const;
+    const lights = [
+      [6, 100],
+      [19, 0],
+      [24, 100],
+    ] as const;
+    // In W for kW: a day of hours, the last one standing for 24:00.
+    const samples = Array.from({ length: 24 }, (_, i) => ({
+      s: i * 3600,
+      loadW: at(residential, i + 1) + at(commercial, i + 1) + at(lights, i + 1),
+    }));
+    const { demand } = review(seriesOf(samples));
+    expect(demand?.peakW).toBe(1950);
+    expect(demand?.peakAtMs).toBe(START_MS + 16 * 3_600_000);
+    expect(demand?.loadFactor).toBeCloseTo(0.649573, 6);
   });
 });
 

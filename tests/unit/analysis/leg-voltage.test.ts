@@ -93,6 +93,10 @@ describe("leg voltage (D16)", () => {
     // 33.3 W has no exact double in kW: equal loads are no spread all the same.
     const level = steady(1000, 60, { loadL1W: 33.3 }).map((one, i) => ({ ...one, loadL1V: 120 + (i % 3) }));
     expect(voltageOf(level)?.l1?.sag).toEqual([]);
+    const within = (watts: number) =>
+      steady(40, 60, {}).map((one, i) => ({ ...one, loadL1V: 120, loadL1W: 500 + (i % 2) * watts }));
+    expect(voltageOf(within(1.9))?.l1?.sag).toEqual([]);
+    expect(voltageOf(within(2.1))?.l1?.sag).toHaveLength(1);
   });
 
   it("explains nothing where the voltage never changes", () => {
