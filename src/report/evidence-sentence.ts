@@ -4,6 +4,7 @@ import type { Evidence } from "../analysis/results";
 import { causeName } from "./cause-words";
 import { deviceName, sourceName } from "./device-name";
 import {
+  capital,
   formatAmps,
   formatApparentPower,
   formatClock,
@@ -279,10 +280,6 @@ function nearLimitPeak(figures: Figures<"near-limit-peak">, at: string): string 
 
 function nearLimitSpan(figures: Figures<"near-limit-span">): string {
   return `It lasted ${formatDuration(figures.durationS)} at a mean loading of ${formatLoading(figures.meanLoading)}, ${formatDuration(figures.overLimitS)} of it above the limit, ${formatDuration(figures.onInverterS)} on the inverter and ${formatDuration(figures.onUtilityS)} on the utility (counted from ${formatLoading(figures.nearLimitEnter)} until under ${formatLoading(figures.nearLimitLeave)}; joined under ${formatDuration(figures.nearLimitJoinS)} apart, dropped under ${formatDuration(figures.nearLimitMinS)} unless the limit was reached; settings nearLimitEnter, nearLimitLeave, nearLimitJoinS, nearLimitMinS).`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 /** What a database filled by a newer version may hold. */

@@ -49,6 +49,16 @@ export function formatPct(percent: number | null): string {
   return withUnit(percent, "%", percent !== null && Math.abs(percent - Math.round(percent)) < 0.05 ? 0 : 1);
 }
 
+/** A bare number with thousands set apart: 1234.5 → "1,234.50". Null and NaN give "not known". */
+export function formatNumber(value: number | null, decimals: number): string {
+  return value === null || !Number.isFinite(value) ? "not known" : grouped(value, decimals);
+}
+
+/** The text with a capital letter at its beginning. */
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
 /** An energy in Wh: "640 Wh", "12.4 kWh", "1,010 kWh". Null and NaN give "not known". */
 export function formatEnergy(wattHours: number | null): string {
   if (wattHours === null || !Number.isFinite(wattHours)) return "not known";
