@@ -64,8 +64,27 @@ export function findContinuousLoad(
     const ratingA = ratings.hundredPercentRated.includes(device) ? undefined : ratingOf(device, ratings);
     const run = state.runs[place];
     if (run !== null && run.ratingA !== ratingA) close(state, place);
-    if (ratingA !== undefined) findRuns(frame, state, place, ratingA, ampsOf(device, frame), from, to);
+    if (ratingA !== undefined) findRuns(frame, state, place, ratingA, currentOf(device, frame), from, to);
   });
+}
+
+/** Where a device's amperes stand: the greater of two columns by size, else watts over volts. */
+type Current = {
+  first: Column;
+  second: Column;
+  instead: { watts: Column; volts: Column } | null;
+};
+type Column = Float64Array | Float32Array;
+
+function currentOf(device: ProtectiveDevice, frame: Frame): Current {
+  const { raw, nan, derived } = frame;
+  if (device === "service") return { first: derived.serviceL1A, second: derived.serviceL2A, instead: null };
+  if (device === "pass-through") return { first: derived.passThroughA, second: nan, instead: null };
+  const instead =
+    raw.batteryW !== undefined && raw.batteryV !== undefined
+      ? { watts: raw.batteryW, volts: raw.batteryV }
+      : null;
+  return { first: raw.batteryA ?? nan, second: nan, instead };
 }
 
 function findRuns(
@@ -73,15 +92,22 @@ function findRuns(
   state: ContinuousLoadState,
   place: number,
   ratingA: number,
-  ampsAt: (row: number) => number,
+  current: Current,
   from: number,
   to: number,
 ): void {
   const { timesMs, holdS, gapAfter } = frame;
+  const { first, second, instead } = current;
   const leastTimesFive = SHARE_OF_FIVE * ratingA;
   let run = state.runs[place];
   for (let row = from; row < to; row++) {
-    const amps = ampsAt(row);
+    const a = Math.abs(first[row]);
+    const b = Math.abs(second[row]);
+    let amps = a >= b ? a : !Number.isNaN(b) ? b : a;
+    if (instead !== null && Number.isNaN(amps)) {
+      const volts = instead.volts[row];
+      if (volts > 0) amps = Math.abs(instead.watts[row]) / volts;
+    }
     // 5 A ≥ 4 · rating is 80 % without a fraction that no double holds exactly.
     if (!(5 * amps >= leastTimesFive)) {
       if (run !== null) {
@@ -134,27 +160,4 @@ function close(state: ContinuousLoadState, place: number): void {
 function ratingOf(device: ProtectiveDevice, ratings: Ratings): number | undefined {
   if (device === "service") return ratings.serviceA;
   return device === "pass-through" ? ratings.passThroughA : ratings.battery.fuseA;
-}
-
-function ampsOf(device: ProtectiveDevice, frame: Frame): (row: number) => number {
-  const { raw, nan, derived } = frame;
-  if (device === "pass-through") return (row) => derived.passThroughA[row];
-  if (device === "service") {
-    const { serviceL1A, serviceL2A } = derived;
-    return (row) => greater(Math.abs(serviceL1A[row]), Math.abs(serviceL2A[row]));
-  }
-  const batteryA = raw.batteryA ?? nan;
-  const batteryW = raw.batteryW ?? nan;
-  const batteryV = raw.batteryV ?? nan;
-  return (row) => {
-    const measured = batteryA[row];
-    if (!Number.isNaN(measured)) return Math.abs(measured);
-    const volts = batteryV[row];
-    return volts > 0 ? Math.abs(batteryW[row]) / volts : Number.NaN;
-  };
-}
-
-/** The greater of the two that are known. */
-function greater(a: number, b: number): number {
-  return a >= b ? a : !Number.isNaN(b) ? b : a;
 }

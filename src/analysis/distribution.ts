@@ -54,17 +54,17 @@ export function addToDistribution(
   let { firstBin, heldS, totalS, least, greatest } = distribution;
   for (let row = from; row < to; row++) {
     const value = values[row];
-    if (Number.isNaN(value)) continue;
-    if (!(value >= least)) least = Number.isNaN(least) ? value : Math.min(least, value);
-    if (!(value <= greatest)) greatest = Number.isNaN(greatest) ? value : Math.max(greatest, value);
-    let bin = Math.floor(value * perUnit + 0.5);
-    if (bin < firstBin || bin >= firstBin + heldS.length) {
-      bin = Math.max(-MAX_BIN, Math.min(MAX_BIN, bin));
+    // Between the least and the greatest so far there is room already.
+    if (!(value >= least && value <= greatest)) {
+      if (Number.isNaN(value)) continue;
+      if (!(value >= least)) least = value;
+      if (!(value <= greatest)) greatest = value;
+      const bin = binOf(value, perUnit);
       makeRoom(distribution, bin, bin);
       ({ firstBin, heldS } = distribution);
     }
     const hold = holdS[row];
-    heldS[bin - firstBin] += hold;
+    heldS[binOf(value, perUnit) - firstBin] += hold;
     totalS += hold;
   }
   distribution.totalS = totalS;
@@ -134,6 +134,10 @@ export function shareAbove(distribution: Distribution, value: number): number {
   let aboveS = 0;
   for (let i = heldS.length - 1; i >= 0 && readAt(distribution, i) > value; i--) aboveS += heldS[i];
   return aboveS / totalS;
+}
+
+function binOf(value: number, perUnit: number): number {
+  return Math.max(-MAX_BIN, Math.min(MAX_BIN, Math.floor(value * perUnit + 0.5)));
 }
 
 /** What the values of a bin are read as: its middle, but never beyond the least or the greatest value. */

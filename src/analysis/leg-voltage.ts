@@ -20,9 +20,9 @@ const COUNTED_TO_V = 0.01;
 
 /** Fewer samples than this, or loads whose standard deviation is less than a watt, say nothing of sag. */
 const SAG_MIN_SAMPLES = 30;
-const SAG_MIN_SPREAD_KW = 0.001;
+const SAG_MIN_SPREAD_W = 1;
 
-/** Places in a source's sums for sag: count, the first sample's kW and V, then sums of what lies beside it. */
+/** Places in a source's sums for sag: count, the first sample's W and V, then sums of what lies beside it. */
 const N = 0;
 const X0 = 1;
 const Y0 = 2;
@@ -44,7 +44,7 @@ export type LegVoltageLegSums = {
   belowS: number;
   aboveS: number;
   counts: ValueCounts;
-  /** Sums of leg V against leg kW, eight for each SOURCE_CODE. */
+  /** Sums of leg V against leg W, eight for each SOURCE_CODE. */
   sag: Float64Array;
 };
 
@@ -124,9 +124,7 @@ function addLeg(
   const { timesMs, holdS, source } = frame;
   const lowV = (SERVICE_RANGE.lowV * ratings.legNominalV) / SERVICE_RANGE.nominalV;
   const highV = (SERVICE_RANGE.highV * ratings.legNominalV) / SERVICE_RANGE.nominalV;
-  const { sag } = sums;
   let { minV, maxV, heldS, belowS, aboveS } = sums;
-  const firstSample = carried ? from + 1 : from;
   for (let row = from; row < to; row++) {
     const volts = legV[row];
     if (Number.isNaN(volts)) continue;
@@ -142,29 +140,65 @@ function addLeg(
       maxV = volts;
       sums.maxAtMs = timesMs[row];
     }
-    const watts = legW[row];
-    if (row < firstSample || Number.isNaN(watts)) continue;
-    const at = source[row] * SAG_SUMS;
-    const kw = watts / 1000;
-    if (sag[at] === 0) {
-      sag[at + X0] = kw;
-      sag[at + Y0] = volts;
-    }
-    const x = kw - sag[at + X0];
-    const y = volts - sag[at + Y0];
-    sag[at]++;
-    sag[at + SX] += x;
-    sag[at + SY] += y;
-    sag[at + SXX] += x * x;
-    sag[at + SXY] += x * y;
-    sag[at + SYY] += y * y;
   }
+  const firstSample = carried ? from + 1 : from;
   addValueCounts(sums.counts, legV, firstSample, to);
+  for (let row = firstSample; row < to; ) {
+    const code = source[row];
+    let end = row + 1;
+    while (end < to && source[end] === code) end++;
+    addSag(sums.sag, code * SAG_SUMS, legV, legW, row, end);
+    row = end;
+  }
   sums.minV = minV;
   sums.maxV = maxV;
   sums.heldS = heldS;
   sums.belowS = belowS;
   sums.aboveS = aboveS;
+}
+
+/** Adds rows that one source carries to its sums for sag. */
+function addSag(
+  sag: Float64Array,
+  at: number,
+  legV: Float32Array,
+  legW: Float64Array,
+  from: number,
+  to: number,
+): void {
+  let n = sag[at + N];
+  let x0 = sag[at + X0];
+  let y0 = sag[at + Y0];
+  let sx = sag[at + SX];
+  let sy = sag[at + SY];
+  let sxx = sag[at + SXX];
+  let sxy = sag[at + SXY];
+  let syy = sag[at + SYY];
+  for (let row = from; row < to; row++) {
+    const watts = legW[row];
+    const volts = legV[row];
+    if (Number.isNaN(watts) || Number.isNaN(volts)) continue;
+    if (n === 0) {
+      x0 = watts;
+      y0 = volts;
+    }
+    const x = watts - x0;
+    const y = volts - y0;
+    n++;
+    sx += x;
+    sy += y;
+    sxx += x * x;
+    sxy += x * y;
+    syy += y * y;
+  }
+  sag[at + N] = n;
+  sag[at + X0] = x0;
+  sag[at + Y0] = y0;
+  sag[at + SX] = sx;
+  sag[at + SY] = sy;
+  sag[at + SXX] = sxx;
+  sag[at + SXY] = sxy;
+  sag[at + SYY] = syy;
 }
 
 /** Adds a later day to the sums of the days before it. */
@@ -241,7 +275,7 @@ function figuresOf(sums: LegVoltageLegSums): LegVoltageFigures | null {
   };
 }
 
-/** Least squares of V on kW; null under 30 samples or where the load never changes. */
+/** Least squares of V on the load; null under 30 samples or where the load never changes. */
 function sagOf(sag: Float64Array, at: number): Omit<LegSag, "source"> | null {
   const n = sag[at + N];
   if (n < SAG_MIN_SAMPLES) return null;
@@ -249,10 +283,10 @@ function sagOf(sag: Float64Array, at: number): Omit<LegSag, "source"> | null {
   const sxy = sag[at + SXY] - (sag[at + SX] * sag[at + SY]) / n;
   const syy = sag[at + SYY] - (sag[at + SY] * sag[at + SY]) / n;
   // Differences of large sums keep about twelve figures: what lies below is no spread.
-  if (!(sxx > 1e-12 * sag[at + SXX] && sxx >= n * SAG_MIN_SPREAD_KW ** 2)) return null;
+  if (!(sxx > 1e-12 * sag[at + SXX] && sxx >= n * SAG_MIN_SPREAD_W ** 2)) return null;
   const changes = syy > 1e-12 * sag[at + SYY];
   return {
-    voltsPerKw: sxy / sxx,
+    voltsPerKw: (1000 * sxy) / sxx,
     r2: changes ? Math.min(1, (sxy * sxy) / (sxx * syy)) : null,
     n,
   };
