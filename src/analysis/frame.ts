@@ -66,14 +66,19 @@ export type DerivedColumn = (typeof DERIVED_COLUMNS)[number];
  *
  * @param channels numeric channels that the log has
  * @param capacity rows to make room for; it grows when needed
+ * @param derivedColumns what is derived there: nothing where rows only wait for their holds
  */
-export function createFrame(channels: readonly NumericChannel[], capacity: number): Frame {
+export function createFrame(
+  channels: readonly NumericChannel[],
+  capacity: number,
+  derivedColumns: readonly DerivedColumn[] = DERIVED_COLUMNS,
+): Frame {
   const raw: Frame["raw"] = {};
   for (const channel of NUMERIC_CHANNELS) {
     if (channels.includes(channel)) raw[channel] = new Float32Array(capacity);
   }
   const derived = {} as Frame["derived"];
-  for (const column of DERIVED_COLUMNS) derived[column] = new Float64Array(capacity);
+  for (const column of derivedColumns) derived[column] = new Float64Array(capacity);
   return {
     base: 0,
     count: 0,
@@ -203,7 +208,7 @@ export function firstRowAt(frame: Frame, atMs: number): number {
  */
 export function packFrame(frame: Frame): Frame {
   const { count, held, sourced } = frame;
-  const packed = createFrame(Object.keys(frame.raw) as NumericChannel[], count);
+  const packed = createFrame(Object.keys(frame.raw) as NumericChannel[], count, derivedOf(frame));
   packed.timesMs.set(frame.timesMs.subarray(0, count));
   packed.holdS.set(frame.holdS.subarray(0, held));
   packed.deltaMs.set(frame.deltaMs.subarray(0, held));
@@ -215,8 +220,9 @@ export function packFrame(frame: Frame): Frame {
     const column = frame.raw[channel];
     if (column !== undefined) packed.raw[channel]?.set(column.subarray(0, count));
   }
-  for (const column of DERIVED_COLUMNS)
+  for (const column of derivedOf(frame)) {
     packed.derived[column].set(frame.derived[column].subarray(0, sourced));
+  }
   return {
     ...packed,
     nan: new Float32Array(0),
@@ -233,6 +239,10 @@ export function unpackFrame(packed: Frame, capacity: number): Frame {
   const frame = packFrame(packed);
   grow(frame, Math.max(capacity, packed.count));
   return frame;
+}
+
+function derivedOf(frame: Frame): DerivedColumn[] {
+  return Object.keys(frame.derived) as DerivedColumn[];
 }
 
 type Column = Float64Array | Float32Array | Uint8Array | Uint16Array;
@@ -264,7 +274,7 @@ function grow(frame: Frame, needed: number): void {
     const column = frame.raw[channel];
     if (column !== undefined) frame.raw[channel] = longer(column, new Float32Array(capacity));
   }
-  for (const column of DERIVED_COLUMNS) {
+  for (const column of derivedOf(frame)) {
     frame.derived[column] = longer(frame.derived[column], new Float64Array(capacity));
   }
   frame.nan = new Float32Array(capacity).fill(Number.NaN);

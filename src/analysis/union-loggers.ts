@@ -1,4 +1,12 @@
-import { appendRows, createFrame, dropRowsBefore, type Frame, type HeldSeries } from "./frame";
+import {
+  appendRows,
+  createFrame,
+  dropRowsBefore,
+  type Frame,
+  type HeldSeries,
+  packFrame,
+  unpackFrame,
+} from "./frame";
 import { createHoldState, type HoldState, settleHolds } from "./holds";
 import type { NumericChannel, Series } from "./series";
 
@@ -80,7 +88,7 @@ export function createUnionState(loggers: readonly UnionLogger[]): UnionState {
   const sourceKnown = loggers.some((logger) => logger.hasSource);
   return {
     parts: loggers.map(({ channels, hasSource, hasFault }) => ({
-      frame: createFrame(channels, FIRST_CAPACITY),
+      frame: createFrame(channels, FIRST_CAPACITY, []),
       holds: createHoldState(),
       next: 0,
       ended: false,
@@ -219,6 +227,33 @@ export function settleUnion(state: UnionState, last: boolean): HeldSeries | null
   };
 }
 
+/**
+ * A copy of the state to be kept, no larger than the samples that wait, and the same to the bit for the same
+ * samples of each logger, however they were pushed, once they have been settled. `unpackUnion` makes room again.
+ */
+export function packUnion(state: UnionState): UnionState {
+  // Arrays are filled one by one: an array that came out of a kept state would serialise to other bytes.
+  const parts: UnionPart[] = [];
+  for (const part of state.parts) {
+    dropGiven(part);
+    const segments: HoldState["segments"] = [];
+    for (const segment of part.holds.segments) segments.push(segment);
+    parts.push({ ...part, holds: { ...part.holds, segments }, frame: packFrame(part.frame) });
+  }
+  return { parts };
+}
+
+/** The state that `packUnion` packed, to go on with. */
+export function unpackUnion(packed: UnionState): UnionState {
+  return {
+    parts: packed.parts.map((part) => ({
+      ...part,
+      holds: { ...part.holds, segments: [...part.holds.segments] },
+      frame: unpackFrame(part.frame, FIRST_CAPACITY),
+    })),
+  };
+}
+
 function partOf(state: UnionState, logger: number): UnionPart {
   const part = state.parts[logger];
   if (part === undefined) {
@@ -277,10 +312,15 @@ function picked<C extends Float32Array | Uint8Array | Uint16Array>(
   return target;
 }
 
-/** Keeps the sample last in force; drops what stands before it once that is half of what is there. */
+/** Drops what the union has gone past once that is half of what is there. */
 function forget(part: UnionPart): void {
+  if (part.next * 2 >= part.frame.count) dropGiven(part);
+}
+
+/** Keeps the sample last in force and those after it. */
+function dropGiven(part: UnionPart): void {
   const before = part.next - 1;
-  if (before <= 0 || before * 2 < part.frame.count) return;
+  if (before <= 0) return;
   dropRowsBefore(part.frame, before);
   part.next -= before;
 }

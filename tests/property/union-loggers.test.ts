@@ -7,10 +7,12 @@ import type { NumericChannel, Series, Source } from "../../src/analysis/series";
 import {
   createUnionState,
   endInUnion,
+  packUnion,
   pushToUnion,
   settleUnion,
   type UnionState,
   unionWaitsFor,
+  unpackUnion,
 } from "../../src/analysis/union-loggers";
 import { type Sample, seriesOf, slice } from "../unit/analysis/samples";
 
@@ -201,7 +203,7 @@ describe("the union of loggers", () => {
           if (tellEnds && to === length) endInUnion(state, logger);
           const rows = settle ? settleUnion(state, false) : null;
           if (rows !== null) parts.push(rows);
-          if (keep) state = deserialize(serialize(state)) as UnionState;
+          if (keep) state = unpackUnion(deserialize(serialize(packUnion(state))) as UnionState);
         }
         for (const [logger, series] of loggers.entries()) {
           const { length } = series.timesMs;
@@ -234,6 +236,34 @@ describe("the union of loggers", () => {
         expect(rowsOf(parts)).toEqual(wholeUnion(short));
       }),
       { numRuns: 30 },
+    );
+  });
+
+  it("keeps the same bytes for the same samples, however they were pushed", () => {
+    fc.assert(
+      fc.property(site, fc.integer({ min: 1, max: 900 }), fc.nat(3000), (loggers, batch, lengthS) => {
+        // As at a midnight: of each logger all that stands before an instant.
+        const untilMs = loggers[0].timesMs[0] + lengthS * 1000;
+        const before = loggers.map((series) => {
+          const end = series.timesMs.findIndex((at) => at >= untilMs);
+          return slice(series, 0, end < 0 ? series.timesMs.length : end);
+        });
+        const whole = createUnionState(loggersOf(loggers));
+        const cut = createUnionState(loggersOf(loggers));
+        for (const [logger, series] of before.entries()) pushToUnion(whole, logger, series);
+        settleUnion(whole, false);
+        for (const [logger, series] of [...before.entries()].reverse()) {
+          for (let from = 0; from < series.timesMs.length; from += batch) {
+            pushToUnion(cut, logger, slice(series, from, Math.min(from + batch, series.timesMs.length)));
+            settleUnion(cut, false);
+          }
+        }
+        settleUnion(cut, false);
+        const kept = serialize(packUnion(whole));
+        expect(serialize(packUnion(cut)).equals(kept)).toBe(true);
+        expect(serialize(packUnion(unpackUnion(deserialize(kept) as UnionState))).equals(kept)).toBe(true);
+      }),
+      { numRuns: 60 },
     );
   });
 
