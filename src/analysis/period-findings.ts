@@ -11,13 +11,17 @@ import {
   SETTINGS_OF_FINDING,
 } from "./finding";
 import { SERVICE_RANGE } from "./leg-voltage";
+import type { LocalClock } from "./local-time";
 import type { OpenNeutralSuspicion } from "./open-neutral";
 import type { PeriodFigures } from "./period-figures";
 import type { Ratings } from "./ratings";
+import { ratingsAt, ratingsPeriods } from "./ratings-in-force";
 import type {
   DayResult,
   Dropout,
   EnergyShares,
+  Evidenced,
+  Gap,
   NearLimitInterval,
   Quantity,
   ReturnDelay,
@@ -26,29 +30,33 @@ import type {
 import type { TransferCause } from "./series";
 import type { Settings } from "./settings";
 
-/** The results of a period that its findings are made from. */
+/** The results of a period that its findings are made from: a month, or a whole log. */
 export type PeriodSubject = {
   readonly fromMs: number;
   readonly toMs: number;
   /** Nominal interval of the log, s; null under two samples. */
-  readonly intervalS: number | null;
+  readonly nominalS: number | null;
   readonly days: readonly DayResult[];
   readonly transfers: readonly Transfer[];
   readonly dropouts: readonly Dropout[];
   readonly nearLimit: readonly NearLimitInterval[];
   /** Gaps that touch the period. */
-  readonly gaps: readonly unknown[];
+  readonly gaps: readonly Gap[];
   /** Sum over the days; null where there is none. */
   readonly total: EnergyShares | null;
   /** Null where it isn't told for this period. */
   readonly returnDelay: ReturnDelay | null;
   readonly figures: Pick<PeriodFigures, "coverage" | "imbalance" | "longestRunHeld" | "demand" | "voltage">;
-  readonly openNeutral: readonly OpenNeutralSuspicion[];
-  readonly continuousLoad: readonly ContinuousLoad[];
-  /** By ascending `from`; at least one. */
-  readonly ratings: readonly Ratings[];
+  /** Null where the log hasn't both leg voltages and both leg loads. */
+  readonly openNeutral: readonly Evidenced<OpenNeutralSuspicion>[] | null;
+  readonly continuousLoad: readonly Evidenced<ContinuousLoad>[];
+  /** Settings that the results were computed with. */
   readonly settings: Settings;
-  /** The ratings in force at an instant. */
+};
+
+/** A subject with its site's ratings, by the time for which they count. */
+type Period = PeriodSubject & {
+  readonly ratings: readonly Ratings[];
   readonly ratingsOf: (atMs: number) => Ratings;
 };
 
@@ -57,9 +65,21 @@ export type PeriodSubject = {
  * anything else, then what carried the loads, coverage, transfers, loading, the legs, demand and devices, voltage,
  * energy. Each carries its coverage, the log's interval and the settings it depends on. What the log can't tell is a
  * finding of code `not-in-log`. None where the period has no samples.
+ *
+ * @param ratings of the site; at least one
  */
-export function periodFindings(subject: PeriodSubject): Finding[] {
-  if (subject.days.length === 0) return [];
+export function periodFindings(
+  results: PeriodSubject,
+  ratings: readonly Ratings[],
+  clock: LocalClock,
+): Finding[] {
+  if (results.days.length === 0) return [];
+  const periods = ratingsPeriods(ratings, clock);
+  const subject: Period = {
+    ...results,
+    ratings: periods.map((period) => period.ratings),
+    ratingsOf: (atMs) => ratingsAt(periods, atMs),
+  };
   return [
     ...openNeutralFindings(subject),
     carriedFinding(subject),
@@ -75,33 +95,33 @@ export function periodFindings(subject: PeriodSubject): Finding[] {
 }
 
 function findingOf<C extends FindingCode>(
-  { intervalS, settings }: PeriodSubject,
+  { nominalS, settings }: Period,
   code: C,
   coverage: number | null,
   figures: FindingFigures[C],
 ): FindingOf<C> {
   const dependsOn = Object.fromEntries(SETTINGS_OF_FINDING[code].map((name) => [name, settings[name]]));
-  return { code, figures, coverage, intervalS, settings: dependsOn } as FindingOf<C>;
+  return { code, figures, coverage, intervalS: nominalS, settings: dependsOn } as FindingOf<C>;
 }
 
 /** Held time in which all of the quantities are known, as far as their sums tell, over the period. */
-function covered({ figures, fromMs, toMs }: PeriodSubject, ...quantities: Covered[]): number | null {
+function covered({ figures, fromMs, toMs }: Period, ...quantities: Covered[]): number | null {
   const lengthS = (toMs - fromMs) / 1000;
   if (!(lengthS > 0)) return null;
   return Math.min(...quantities.map((quantity) => coveredS(figures.coverage, quantity))) / lengthS;
 }
 
-function notInLog(subject: PeriodSubject, what: FindingCode): Finding {
+function notInLog(subject: Period, what: FindingCode): Finding {
   return findingOf(subject, "not-in-log", null, { what });
 }
 
-function openNeutralFindings(subject: PeriodSubject): Finding[] {
-  const [first, ...more] = subject.openNeutral;
+function openNeutralFindings(subject: Period): Finding[] {
+  const [first, ...more] = subject.openNeutral ?? [];
   if (first === undefined) return [];
   const worst = more.reduce((most, one) => (one.maxDifferenceV > most.maxDifferenceV ? one : most), first);
   return [
     findingOf(subject, "open-neutral", voltageCoverage(subject), {
-      stretches: subject.openNeutral.length,
+      stretches: more.length + 1,
       fromMs: worst.fromMs,
       toMs: worst.toMs,
       samples: worst.samples,
@@ -116,7 +136,7 @@ function openNeutralFindings(subject: PeriodSubject): Finding[] {
   ];
 }
 
-function carriedFinding(subject: PeriodSubject): Finding {
+function carriedFinding(subject: Period): Finding {
   const sum = { onInverterS: 0, onUtilityS: 0, deadS: 0, unknownS: 0 };
   for (const { onS } of subject.days) {
     sum.onInverterS += onS.inverter;
@@ -133,7 +153,7 @@ function carriedFinding(subject: PeriodSubject): Finding {
   });
 }
 
-function coverageFinding(subject: PeriodSubject): Finding {
+function coverageFinding(subject: Period): Finding {
   let samples = 0;
   let heldS = 0;
   for (const day of subject.days) {
@@ -151,7 +171,7 @@ function coverageFinding(subject: PeriodSubject): Finding {
   });
 }
 
-function transferFindings(subject: PeriodSubject): Finding[] {
+function transferFindings(subject: Period): Finding[] {
   const { transfers, dropouts, returnDelay } = subject;
   const coverage = covered(subject, "source");
   const findings: Finding[] = [];
@@ -202,7 +222,7 @@ function transferFindings(subject: PeriodSubject): Finding[] {
           q3S,
           n,
           returnDelayS: subject.ratings[subject.ratings.length - 1].returnDelayS ?? null,
-          toleranceS: Math.max(30, 2 * (subject.intervalS ?? 0)),
+          toleranceS: Math.max(30, 2 * (subject.nominalS ?? 0)),
         }),
       );
     }
@@ -220,7 +240,7 @@ function byCause(transfers: readonly Transfer[]): [TransferCause, Transfer[]][] 
   return [...causes].sort((a, b) => b[1].length - a[1].length);
 }
 
-function fullerLegFindings(subject: PeriodSubject): Finding[] {
+function fullerLegFindings(subject: Period): Finding[] {
   const findings: Finding[] = [];
   for (const leg of ["L1", "L2"] as const) {
     const full = subject.transfers.flatMap((one) => {
@@ -242,7 +262,7 @@ function fullerLegFindings(subject: PeriodSubject): Finding[] {
   return findings;
 }
 
-function loadingFindings(subject: PeriodSubject): Finding[] {
+function loadingFindings(subject: Period): Finding[] {
   let peak: DayResult | null = null;
   for (const day of subject.days) {
     if (day.peakLoading !== null && day.peakLoading > (peak?.peakLoading ?? Number.NEGATIVE_INFINITY))
@@ -283,7 +303,7 @@ function loadingFindings(subject: PeriodSubject): Finding[] {
  * the limit alone, where no temperature can have lowered it.
  */
 function wattsAtPeak(
-  { nearLimit, ratingsOf }: PeriodSubject,
+  { nearLimit, ratingsOf }: Period,
   quantity: Quantity,
   atMs: number,
 ): { loadW: number | null; limitW: number | null } {
@@ -295,7 +315,7 @@ function wattsAtPeak(
 }
 
 /** Null where the log doesn't have the quantity. */
-function nearLimitFinding(subject: PeriodSubject, quantity: Quantity): Finding | null {
+function nearLimitFinding(subject: Period, quantity: Quantity): Finding | null {
   const intervals = subject.nearLimit.filter((one) => one.quantity === quantity);
   const coverage = coverageOfQuantity(subject, quantity);
   // Pass-through and total are told only where there is something to tell: the legs are what people ask for.
@@ -318,11 +338,11 @@ function nearLimitFinding(subject: PeriodSubject, quantity: Quantity): Finding |
   });
 }
 
-function coverageOfQuantity(subject: PeriodSubject, quantity: Quantity): number | null {
+function coverageOfQuantity(subject: Period, quantity: Quantity): number | null {
   return quantity === "pass-through" ? covered(subject, "L1", "L2") : covered(subject, quantity);
 }
 
-function legFindings(subject: PeriodSubject): Finding[] {
+function legFindings(subject: Period): Finding[] {
   const { imbalance } = subject.figures;
   if (imbalance === null) return [notInLog(subject, "imbalance")];
   const coverage = covered(subject, "L1", "L2");
@@ -366,7 +386,7 @@ function legFindings(subject: PeriodSubject): Finding[] {
   return findings;
 }
 
-function demandFindings(subject: PeriodSubject): Finding[] {
+function demandFindings(subject: Period): Finding[] {
   const { demand } = subject.figures;
   if (demand === null) return [notInLog(subject, "demand")];
   const legs = covered(subject, "L1", "L2");
@@ -434,7 +454,7 @@ function demandFindings(subject: PeriodSubject): Finding[] {
   return findings;
 }
 
-function deviceFindings(subject: PeriodSubject): Finding[] {
+function deviceFindings(subject: Period): Finding[] {
   const { continuousLoad, ratings } = subject;
   const looked = (device: ProtectiveDevice, rating: (one: Ratings) => number | undefined) =>
     ratings.some((one) => rating(one) !== undefined && !one.hundredPercentRated.includes(device));
@@ -464,10 +484,10 @@ function deviceFindings(subject: PeriodSubject): Finding[] {
   });
 }
 
-function voltageFindings(subject: PeriodSubject): Finding[] {
+function voltageFindings(subject: Period): Finding[] {
   const { voltage } = subject.figures;
   if (voltage === null) return [notInLog(subject, "leg-voltage")];
-  const findings: Finding[] = [];
+  const findings: Finding[] = subject.openNeutral === null ? [notInLog(subject, "open-neutral")] : [];
   const lengthS = (subject.toMs - subject.fromMs) / 1000;
   const scale = subject.ratingsOf(subject.toMs - 1).legNominalV / SERVICE_RANGE.nominalV;
   for (const [leg, figures] of [
@@ -501,13 +521,13 @@ function voltageFindings(subject: PeriodSubject): Finding[] {
 }
 
 /** Of the leg that is known for less of the period. */
-function voltageCoverage({ figures: { voltage }, fromMs, toMs }: PeriodSubject): number | null {
+function voltageCoverage({ figures: { voltage }, fromMs, toMs }: Period): number | null {
   const lengthS = (toMs - fromMs) / 1000;
   if (voltage === null || !(lengthS > 0)) return null;
   return Math.min(voltage.l1?.heldS ?? 0, voltage.l2?.heldS ?? 0) / lengthS;
 }
 
-function energyFindings(subject: PeriodSubject): Finding[] {
+function energyFindings(subject: Period): Finding[] {
   const { total } = subject;
   if (total === null || !(total.loadWh > 0)) return [notInLog(subject, "energy")];
   let sharesHeldS = 0;

@@ -102,6 +102,11 @@ export function formatCount(count: number, noun: string, plural = `${noun}s`): s
   return `${grouped(count, 0)} ${count === 1 ? noun : plural}`;
 }
 
+/** How often something happened: "once", "twice", "5 times". */
+export function howOften(count: number): string {
+  return count === 1 ? "once" : count === 2 ? "twice" : `${grouped(count, 0)} times`;
+}
+
 /** "14 May, 18:02" on the site's clock; seconds where they are asked for. */
 export function formatLocalTime(atMs: number, clock: LocalClock, withSeconds = false): string {
   if (!Number.isFinite(atMs)) return "a time not known";
@@ -112,6 +117,11 @@ export function formatLocalTime(atMs: number, clock: LocalClock, withSeconds = f
 export function formatLocalDate(atMs: number, clock: LocalClock): string {
   const [, month, day] = clock.date(atMs).split("-").map(Number);
   return `${day} ${MONTH_NAMES[month - 1].slice(0, 3)}`;
+}
+
+/** "14 May 2026" at the site. */
+export function formatYearDate(atMs: number, clock: LocalClock): string {
+  return `${formatLocalDate(atMs, clock)} ${clock.date(atMs).slice(0, 4)}`;
 }
 
 /** "18:02", or "18:02:33" where seconds are asked for or matter. */

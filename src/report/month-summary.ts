@@ -1,278 +1,201 @@
+import type { Finding, FindingCode, FindingOf } from "../analysis/finding";
 import type { LocalClock } from "../analysis/local-time";
+import { type PeriodSubject, periodFindings } from "../analysis/period-findings";
 import type { Ratings } from "../analysis/ratings";
-import type {
-  DayResult,
-  Dropout,
-  EnergyShares,
-  NearLimitInterval,
-  Quantity,
-  Transfer,
-} from "../analysis/results";
-import type { TransferCause } from "../analysis/series";
-import { causeName } from "./cause-words";
-import {
-  formatCount,
-  formatDuration,
-  formatEnergy,
-  formatLoading,
-  formatLocalTime,
-  formatMonth,
-  formatPower,
-  formatShare,
-} from "./format";
+import { findingBasis } from "./finding-basis";
+import { findingSentence } from "./finding-sentence";
+import { formatCount, formatMonth, formatShare, howOften } from "./format";
 import { monthAdvice } from "./month-advice";
 
-/** The results of one period that the sentences are made from. */
-export type PeriodResults = {
-  readonly fromMs: number;
-  readonly toMs: number;
-  readonly days: readonly DayResult[];
-  readonly transfers: readonly Transfer[];
-  readonly dropouts: readonly Dropout[];
-  readonly nearLimit: readonly NearLimitInterval[];
-  /** Sum over the days; null where there is none. */
-  readonly total: EnergyShares | null;
+/** The parts of a period in words, in the order in which they are read. */
+export const SECTIONS = ["coverage", "transfers", "loading", "legs", "demand", "voltage", "energy"] as const;
+
+export type Section = (typeof SECTIONS)[number];
+
+/**
+ * A statement with the figure it stands on already in it. `code` tells it from the others; `basis` says how much of
+ * the period is known and which settings it depends on.
+ */
+export type Statement = {
+  readonly code: string;
+  readonly section: Section;
+  readonly text: string;
+  readonly basis: string;
 };
 
-/** A statement with the figure it stands on already in it; `code` says which for links and tests. */
-export type Statement = { readonly code: string; readonly text: string };
+/** What to do next, with the figure that speaks for it. */
+export type Advice = { readonly code: string; readonly text: string };
 
 /** A period in words. */
 export type Summary = {
+  /** What stands before anything else: the suspicion of an open neutral. */
+  readonly warnings: readonly Statement[];
   /** The answer to "did it carry the house?". */
   readonly headline: string;
+  /** Held time over the period's length; null where there are no samples. */
+  readonly coverage: number | null;
   readonly statements: readonly Statement[];
-  /** What to do next, most useful first; each with the figure that supports it. */
-  readonly advice: readonly Statement[];
+  /** Most useful first. */
+  readonly advice: readonly Advice[];
 };
 
-/** Time by source and coverage of a period, in seconds and as ratios. */
-export type PeriodTimes = {
-  readonly lengthS: number;
-  readonly heldS: number;
-  readonly coverage: number;
-  readonly onInverterS: number;
-  readonly onUtilityS: number;
-  readonly deadS: number;
-  readonly unknownS: number;
+const SECTION_OF: { readonly [C in Exclude<FindingCode, "not-in-log">]: Section } = {
+  "open-neutral": "voltage",
+  coverage: "coverage",
+  carried: "coverage",
+  transfers: "transfers",
+  "transfers-of-cause": "transfers",
+  avoidable: "transfers",
+  nuisance: "transfers",
+  repeats: "transfers",
+  dropouts: "transfers",
+  "return-delay": "transfers",
+  "peak-loading": "loading",
+  "near-limit": "loading",
+  "longest-run-held": "loading",
+  "fuller-leg": "legs",
+  imbalance: "legs",
+  "stranded-capacity": "legs",
+  "neutral-current": "legs",
+  demand: "demand",
+  "heavier-leg-demand": "demand",
+  "service-current": "demand",
+  "pass-through-current": "demand",
+  "existing-load": "demand",
+  "continuous-load": "demand",
+  "no-continuous-load": "demand",
+  "leg-voltage": "voltage",
+  sag: "voltage",
+  energy: "energy",
+  "solar-fraction": "energy",
+  "self-consumption": "energy",
+  losses: "energy",
 };
 
 /**
- * The summary of a month (or of a whole log, without `month`), from its results alone: no figure without
- * its unit and coverage.
+ * The summary of a month (or of a whole log, without `month`), made of its findings alone: no figure without its unit
+ * and coverage. Coverage is said once for all; where a figure is known for less of the period, beside it.
  *
  * @param month yyyy-MM, or null for "the log"
  * @param before results of the month before, where there are any
  */
 export function monthSummary(
-  results: PeriodResults,
+  results: PeriodSubject,
   month: string | null,
-  ratings: Ratings,
+  ratings: readonly Ratings[],
   clock: LocalClock,
-  before: PeriodResults | null = null,
+  before: PeriodSubject | null = null,
 ): Summary {
-  const period = month === null ? "the log" : formatMonth(month);
-  if (results.days.length === 0) {
-    return { headline: `There are no samples for ${period}.`, statements: [], advice: [] };
+  return summaryOf(
+    periodFindings(results, ratings, clock),
+    month === null ? "the log" : formatMonth(month),
+    clock,
+    before === null ? [] : periodFindings(before, ratings, clock),
+  );
+}
+
+/** The summary of a period from its findings. */
+export function summaryOf(
+  findings: readonly Finding[],
+  period: string,
+  clock: LocalClock,
+  before: readonly Finding[],
+): Summary {
+  const carried = findingOf(findings, "carried");
+  if (carried === undefined) {
+    const headline = `There are no samples for ${period}.`;
+    return { warnings: [], headline, coverage: null, statements: [], advice: [] };
   }
-  const times = periodTimes(results);
+  const whole = findingOf(findings, "coverage")?.coverage ?? null;
+  const statements = findings
+    .map((finding) => statementOf(finding, whole, clock))
+    .sort((a, b) => SECTIONS.indexOf(a.section) - SECTIONS.indexOf(b.section));
+  const isWarning = ({ code }: Statement) => code === ("open-neutral" satisfies FindingCode);
   return {
-    headline: headline(results, times, period),
-    statements: [
-      coverageStatement(times, month),
-      ...transferStatements(results, times),
-      ...loadingStatements(results, ratings, clock),
-      ...energyStatements(results),
-      ...comparison(results, before),
-    ],
-    advice: monthAdvice(results, ratings),
+    warnings: statements.filter(isWarning),
+    headline: headline(carried, period),
+    coverage: whole,
+    statements: [...statements.filter((one) => !isWarning(one)), ...comparison(carried, before)],
+    advice: monthAdvice(findings),
   };
 }
 
-/** Sums the days' times. The length is that of the period, not of its days with samples. */
-export function periodTimes(results: PeriodResults): PeriodTimes {
-  const sum = { heldS: 0, onInverterS: 0, onUtilityS: 0, deadS: 0, unknownS: 0 };
-  for (const day of results.days) {
-    sum.heldS += day.heldS;
-    sum.onInverterS += day.onS.inverter;
-    sum.onUtilityS += day.onS.utility + day.onS.generator;
-    sum.deadS += day.onS.none;
-    sum.unknownS += day.onS.unknown;
+/** The first finding of a code. */
+export function findingOf<C extends FindingCode>(
+  findings: readonly Finding[],
+  code: C,
+): FindingOf<C> | undefined {
+  return findings.find((finding): finding is FindingOf<C> & Finding => finding.code === code);
+}
+
+function statementOf(finding: Finding, whole: number | null, clock: LocalClock): Statement {
+  const text = findingSentence(finding, clock);
+  const less =
+    finding.coverage !== null && whole !== null && finding.coverage < whole - 0.0005
+      ? ` This is known for ${formatShare(finding.coverage)} of the period.`
+      : "";
+  return {
+    code: nameOf(finding),
+    section: finding.code === "not-in-log" ? sectionOf(finding.figures.what) : SECTION_OF[finding.code],
+    text: `${text}${less}`,
+    basis: findingBasis(finding),
+  };
+}
+
+function sectionOf(what: string): Section {
+  return SECTION_OF[what as keyof typeof SECTION_OF] ?? "coverage";
+}
+
+/** A finding's code with what tells it from others of the same code. */
+function nameOf(finding: Finding): string {
+  const { code, figures } = finding;
+  switch (code) {
+    case "transfers-of-cause":
+      return `cause-${figures.cause}`;
+    case "fuller-leg":
+    case "leg-voltage":
+      return `${code}-${figures.leg}`;
+    case "sag":
+      return `${code}-${figures.leg}-${figures.source}`;
+    case "near-limit":
+      return `${code}-${figures.quantity}`;
+    case "continuous-load":
+      return `${code}-${figures.device}`;
+    case "not-in-log":
+      return `not-in-log-${figures.what}`;
+    default:
+      return code;
   }
-  const lengthS = (results.toMs - results.fromMs) / 1000;
-  return { ...sum, lengthS, coverage: lengthS > 0 ? sum.heldS / lengthS : 0 };
 }
 
-/** How many transfers each cause has, most frequent first. */
-export function transfersByCause(transfers: readonly Transfer[]): { cause: TransferCause; count: number }[] {
-  const counts = new Map<TransferCause, number>();
-  for (const transfer of transfers) counts.set(transfer.cause, (counts.get(transfer.cause) ?? 0) + 1);
-  return [...counts].map(([cause, count]) => ({ cause, count })).sort((a, b) => b.count - a.count);
-}
-
-function headline(results: PeriodResults, times: PeriodTimes, period: string): string {
-  const transfers = results.transfers.length;
-  const dropouts = results.dropouts.length;
-  const known = times.onInverterS + times.onUtilityS + times.deadS;
-  if (known === 0) return `Whether the inverter carried the loads in ${period} can't be told from this log.`;
-  const share = formatShare(times.onInverterS / known);
+function headline({ figures }: FindingOf<"carried">, period: string): string {
+  const { share, transfers, dropouts, onUtilityS } = figures;
+  if (share === null)
+    return `Whether the inverter carried the loads in ${period} can't be told from this log.`;
   if (transfers === 0 && dropouts === 0) {
-    return times.onUtilityS === 0
+    return onUtilityS === 0
       ? `The inverter carried the loads through ${period}: no transfer to the utility in what was logged.`
-      : `No transfer to the utility begins in ${period}; the loads were on the inverter ${share} of the time logged.`;
+      : `No transfer to the utility begins in ${period}; the loads were on the inverter ${formatShare(share)} of the time logged.`;
   }
   const parts = [];
   if (transfers > 0) parts.push(`went over to the utility ${howOften(transfers)}`);
   if (dropouts > 0) parts.push(`lost supply ${howOften(dropouts)}`);
-  return `In ${period} the loads ${parts.join(" and ")}; the inverter carried them ${share} of the time logged.`;
+  return `In ${period} the loads ${parts.join(" and ")}; the inverter carried them ${formatShare(share)} of the time logged.`;
 }
 
-function howOften(count: number): string {
-  return count === 1 ? "once" : count === 2 ? "twice" : `${count} times`;
-}
-
-function coverageStatement(times: PeriodTimes, month: string | null): Statement {
-  const of = month === null ? "of its time" : "of the month";
-  return {
-    code: "coverage",
-    text:
-      times.coverage > 0.99999
-        ? `The log covers 100 % ${of}.`
-        : `The log covers ${formatShare(times.coverage)} ${of}; the rest isn't counted in any figure here.`,
-  };
-}
-
-function transferStatements(results: PeriodResults, times: PeriodTimes): Statement[] {
-  const statements: Statement[] = [];
-  const { transfers } = results;
-  if (transfers.length > 0) {
-    const causes = transfersByCause(transfers)
-      .map(({ cause, count }) => `${count} ${causeName(cause)}`)
-      .join(", ");
-    statements.push({
-      code: "causes",
-      text: `${formatCount(transfers.length, "transfer")}: ${causes}. Time on the utility: ${formatDuration(times.onUtilityS)}.`,
-    });
-    const nuisance = transfers.filter((transfer) => transfer.nuisance === true).length;
-    const avoidable = transfers.filter((transfer) => transfer.avoidable === true).length;
-    if (avoidable > 0) {
-      statements.push({
-        code: "avoidable",
-        text: `${avoidable} of ${formatCount(transfers.length, "transfer")} ${avoidable === 1 ? "was" : "were"} avoidable: balanced legs or staggered starts would have spared ${avoidable === 1 ? "it" : "them"}.`,
-      });
-    }
-    if (nuisance > 0) {
-      statements.push({
-        code: "nuisance",
-        text: `${nuisance} of ${formatCount(transfers.length, "transfer")} ${nuisance === 1 ? "was a nuisance transfer" : "were nuisance transfers"}: by its nameplate's overload allowance the inverter should have ridden through.`,
-      });
-    }
-  }
-  const { dropouts } = results;
-  if (dropouts.length > 0) {
-    let deadS = 0;
-    for (const dropout of dropouts) deadS += dropout.deadS;
-    statements.push({
-      code: "dropouts",
-      text: `${formatCount(dropouts.length, "dropout")}: the loads were dead for ${formatDuration(deadS)} in all.`,
-    });
-  }
-  return statements;
-}
-
-function loadingStatements(results: PeriodResults, ratings: Ratings, clock: LocalClock): Statement[] {
-  let peak: DayResult | null = null;
-  for (const day of results.days) {
-    if (day.peakLoading !== null && day.peakLoading > (peak?.peakLoading ?? 0)) peak = day;
-  }
-  if (peak === null || peak.peakLoading === null || peak.peakAtMs === null) {
-    return [{ code: "loading", text: "Loading per leg: not in this log." }];
-  }
-  const statements: Statement[] = [];
-  const legs = limitingLeg(results);
-  const limitW = peak.peakQuantity === "total" ? ratings.totalLimitW : ratings.legLimitW;
-  const name = peak.peakQuantity === "total" ? "the total" : (peak.peakQuantity ?? "");
-  statements.push({
-    code: "loading",
-    text: `The greatest loading was ${formatLoading(peak.peakLoading)}: ${name} asked for ${formatPower(peak.peakLoading * limitW)} of ${formatPower(limitW)} on ${formatLocalTime(peak.peakAtMs, clock)}.`,
-  });
-  const held = (quantity: Quantity) => {
-    let durationS = 0;
-    let overS = 0;
-    for (const interval of results.nearLimit) {
-      if (interval.quantity !== quantity) continue;
-      durationS += interval.durationS;
-      overS += interval.overLimitS;
-    }
-    return { durationS, overS };
-  };
-  const l1 = held("L1");
-  const l2 = held("L2");
-  if (l1.durationS + l2.durationS > 0) {
-    const first = legs ?? "L1";
-    const [more, less] = first === "L1" ? [l1, l2] : [l2, l1];
-    const other = first === "L1" ? "L2" : "L1";
-    statements.push({
-      code: "near-limit",
-      text: `${first} fills first: near or above its limit for ${formatDuration(more.durationS)}, above it for ${formatDuration(more.overS)}; ${other} for ${formatDuration(less.durationS)} and ${formatDuration(less.overS)}.`,
-    });
-  } else {
-    statements.push({ code: "near-limit", text: "Neither leg came near its limit for as long as a minute." });
-  }
-  return statements;
-}
-
-/** The leg with more time near its limit; null where neither has any. */
-export function limitingLeg(results: Pick<PeriodResults, "nearLimit">): "L1" | "L2" | null {
-  let difference = 0;
-  let any = false;
-  for (const interval of results.nearLimit) {
-    if (interval.quantity === "L1") difference += interval.durationS;
-    else if (interval.quantity === "L2") difference -= interval.durationS;
-    else continue;
-    any = true;
-  }
-  if (!any) return null;
-  return difference >= 0 ? "L1" : "L2";
-}
-
-function energyStatements(results: PeriodResults): Statement[] {
-  const { total } = results;
-  if (total === null || !(total.loadWh > 0)) return [];
-  let sharesHeldS = 0;
-  for (const day of results.days) sharesHeldS += day.sharesHeldS;
-  const coverage = sharesHeldS / ((results.toMs - results.fromMs) / 1000);
-  const share = (wattHours: number) => formatShare(wattHours / total.loadWh);
-  const parts = [
-    `the sun carried ${share(total.solarToLoadWh)} directly`,
-    `the battery ${share(total.batteryToLoadWh)}`,
-    `the grid ${share(total.gridToLoadWh)}`,
-  ];
-  if (total.generatorToLoadWh > 0) parts.push(`a generator ${share(total.generatorToLoadWh)}`);
-  if (total.unattributedWh / total.loadWh > 0.005)
-    parts.push(`${share(total.unattributedWh)} can't be attributed`);
-  const fraction = (total.solarToLoadWh + total.batteryToLoadOfSolarWh) / total.loadWh;
-  return [
-    {
-      code: "energy",
-      text: `Of ${formatEnergy(total.loadWh)} of load ${parts.join(", ")} (energy coverage ${formatShare(coverage)}).`,
-    },
-    {
-      code: "solar-fraction",
-      text: `Counting what the battery had from the sun, ${formatShare(fraction)} of the load's energy was solar.`,
-    },
-  ];
-}
-
-function comparison(results: PeriodResults, before: PeriodResults | null): Statement[] {
-  if (before === null || before.days.length === 0) return [];
-  const was = before.transfers.length;
-  const is = results.transfers.length;
-  const coverage = formatShare(periodTimes(before).coverage);
+function comparison(carried: FindingOf<"carried">, before: readonly Finding[]): Statement[] {
+  const then = findingOf(before, "carried");
+  if (then === undefined) return [];
+  const was = then.figures.transfers;
+  const is = carried.figures.transfers;
+  const coverage = findingOf(before, "coverage")?.coverage ?? null;
+  const change = was === is ? ", as many as now" : was > is ? `, ${was - is} more` : `, ${is - was} fewer`;
   return [
     {
       code: "month-before",
-      text: `The month before (${coverage} covered) it had ${formatCount(was, "transfer")}${was === is ? ", as many as now" : was > is ? `, ${was - is} more` : `, ${is - was} fewer`}.`,
+      section: "transfers",
+      text: `The month before (${formatShare(coverage)} covered) it had ${formatCount(was, "transfer")}${change}.`,
+      basis: findingBasis(then),
     },
   ];
 }

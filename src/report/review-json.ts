@@ -106,31 +106,34 @@ export function reviewJson(
     })),
     returnDelay: result.returnDelay,
     imbalance:
-      result.imbalance === null
+      result.figures.imbalance === null
         ? null
         : {
-            intervals: result.imbalance.intervals.map((interval) => ({
+            intervals: result.figures.imbalance.intervals.map((interval) => ({
               from: iso(interval.fromMs),
               to: iso(interval.toMs),
               durationS: interval.durationS,
               maxDifferenceW: interval.maxDifferenceW,
               heavierLeg: interval.heavierLeg,
             })),
-            meanShare: result.imbalance.meanShare,
-            maxNeutralA: result.imbalance.maxNeutralA,
-            strandedW: { atPeak: result.imbalance.strandedAtPeakW, mean: result.imbalance.strandedMeanW },
+            meanShare: result.figures.imbalance.meanShare,
+            maxNeutralA: result.figures.imbalance.maxNeutralA,
+            strandedW: {
+              atPeak: result.figures.imbalance.strandedAtPeakW,
+              mean: result.figures.imbalance.strandedMeanW,
+            },
           },
     demand:
-      result.demand === null
+      result.figures.demand === null
         ? null
         : {
-            peakW: result.demand.peakW,
-            peakAt: iso(result.demand.peakAtMs),
-            heavierLegPeakA: result.demand.heavierLegPeakA,
+            peakW: result.figures.demand.peakW,
+            peakAt: iso(result.figures.demand.peakAtMs),
+            heavierLegPeakA: result.figures.demand.heavierLegPeakA,
             serviceA: null,
             passThroughA: null,
-            loadFactor: result.demand.loadFactor,
-            recordDays: result.demand.recordDays,
+            loadFactor: result.figures.demand.loadFactor,
+            recordDays: result.figures.demand.recordDays,
           },
     shares: {
       total: sharesJson(result.total),
@@ -140,7 +143,7 @@ export function reviewJson(
         ...sharesJson(day.shares),
       })),
     },
-    longestRunHeld: result.longestRunHeldS === null ? null : { durationS: result.longestRunHeldS },
+    longestRunHeld: result.figures.longestRunHeld,
     ...Object.fromEntries(NOT_YET.filter((what) => !what.includes(".")).map((what) => [what, null])),
   };
 }

@@ -1,8 +1,8 @@
 import type { LocalClock } from "../analysis/local-time";
 import type { Transfer } from "../analysis/results";
+import type { TransferCause } from "../analysis/series";
 import { causeName } from "./cause-words";
 import { formatCount, formatDuration } from "./format";
-import { transfersByCause } from "./month-summary";
 
 /**
  * Why the loads keep going over, in a sentence or two: the most frequent cause, the leg that is full, the
@@ -41,6 +41,13 @@ export function transfersHeadline(transfers: readonly Transfer[], clock: LocalCl
   for (const transfer of transfers) onUtilityS += transfer.onUtilityS;
   sentences.push(`Time on the utility in all: ${formatDuration(onUtilityS)}.`);
   return sentences.join(" ");
+}
+
+/** How many transfers each cause has, most frequent first. */
+function transfersByCause(transfers: readonly Transfer[]): { cause: TransferCause; count: number }[] {
+  const counts = new Map<TransferCause, number>();
+  for (const transfer of transfers) counts.set(transfer.cause, (counts.get(transfer.cause) ?? 0) + 1);
+  return [...counts].map(([cause, count]) => ({ cause, count })).sort((a, b) => b.count - a.count);
 }
 
 /** The hour of the day with most transfers, if it stands out: three at least, and a quarter of all. */

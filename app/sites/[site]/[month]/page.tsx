@@ -3,7 +3,7 @@ import Link from "next/link";
 import { neighbourMonth } from "../../../../db/queries/local-month";
 import { ratingsAt, ratingsPeriods } from "../../../../src/analysis/ratings-in-force";
 import { clockOf } from "../../../../src/report/format";
-import { monthSummary, periodTimes } from "../../../../src/report/month-summary";
+import { monthSummary } from "../../../../src/report/month-summary";
 import { noteSentence } from "../../../../src/report/note-sentence";
 import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
@@ -34,7 +34,7 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
   const page = await monthPage(slug, month);
   const { site, months, monthHref, results, before } = page;
   const ratings = ratingsAt(ratingsPeriods(site.site.ratings, clockOf(site.timezone)), results.fromMs);
-  const summary = monthSummary(results, month, ratings, clockOf(site.timezone), before);
+  const summary = monthSummary(results, month, site.site.ratings, clockOf(site.timezone), before);
   const base = `/sites/${site.slug}/${month}`;
   return (
     <Sheet
@@ -48,7 +48,7 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
         { label: "Times", value: site.timezone },
         {
           label: "Covered by the log",
-          value: results.days.length === 0 ? "nothing" : formatPercent(periodTimes(results).coverage, 1),
+          value: summary.coverage === null ? "nothing" : formatPercent(summary.coverage, 1),
         },
         {
           label: "Rating",
@@ -63,6 +63,11 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
         },
       ]}
     >
+      {summary.warnings.map(({ code, text }) => (
+        <Message key={code} kind="caution" title="Before anything else">
+          <p>{text}</p>
+        </Message>
+      ))}
       <MonthLinks base={`/sites/${site.slug}`} month={month} months={months} />
       <Freshness
         slug={site.slug}

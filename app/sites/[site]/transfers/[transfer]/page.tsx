@@ -49,7 +49,7 @@ export default async function TransferSheet({ params, searchParams }: Props) {
       monthHref={monthHref === null ? null : `/sites/${site.slug}/${at.month}`}
       here="transfers"
       title={`Transfer of ${at.day}, ${at.clockWithSeconds}`}
-      lead={<p>{transferSentence(transfer, ratings, clock)}</p>}
+      lead={<p>{transferSentence(transfer, clock)}</p>}
       fields={[
         { label: "Cause", value: `${causeTitle(transfer.cause)}, ${certaintyName(transfer.certainty)}` },
         {
