@@ -1,6 +1,14 @@
 import { describe, expect, it } from "vitest";
+import { addToDistribution, createDistribution, valuesExceeded } from "../../src/analysis/distribution";
+import {
+  addLegVoltage,
+  createLegVoltageSums,
+  legVoltageOf,
+  mergeLegVoltage,
+} from "../../src/analysis/leg-voltage";
 import { quantile } from "../../src/analysis/quantile";
-import { review, type Sample, seriesOf } from "../unit/analysis/samples";
+import { frameOf } from "../unit/analysis/frame-of";
+import { RATINGS, review, type Sample, seriesOf } from "../unit/analysis/samples";
 
 /**
  * Statistics of the analysis against NumPy 2.4.6 and SciPy 1.17.1 (Python 3.11.7). Long vectors come from a
@@ -250,5 +258,127 @@ describe("means over irregular holds", () => {
   it("of the load, times the time held, is NumPy's sum", () => {
     // ((l1 + l2) * h).sum() / 3600
     expect(result.total.loadWh).toBeCloseTo(1723.037052181628, 8);
+  });
+});
+
+/** A leg's load in W and its voltage in V from two numbers of the generator. */
+const SAGS: { readonly [shape: string]: (a: number, b: number) => readonly [watts: number, volts: number] } =
+  {
+    noisy: (a, b) => [4000 * a, 122 - 0.0006 * 4000 * a + 0.8 * (b - 0.5)],
+    // As a meter that shows half volts would log the same: ties in voltage.
+    "half-volts": (a, b) => {
+      const volts = Math.fround(122 - 0.0006 * 4000 * a + 0.8 * (b - 0.5));
+      return [4000 * a, Math.floor(2 * volts + 0.5) / 2];
+    },
+    // Four loads, and a voltage that doesn't mind: ties in load, r² near nothing.
+    unrelated: (a, b) => [500 * Math.floor(4 * a), 118 + 0.8 * b],
+  };
+
+/**
+ * u = minstd(n, 2 * n); a, b = u[:n], u[n:]; w, v rounded to float32
+ * r = scipy.stats.linregress(w, v); 1000 * r.slope; r.rvalue ** 2; np.quantile(v, [.01, .99]), of v to hundredths,
+ * np.floor(v * 100 + .5) / 100, where more than 4,096 voltages differ.
+ */
+const LINES: readonly (readonly [
+  shape: string,
+  n: number,
+  voltsPerKw: number,
+  r2: number,
+  p1p99V: readonly [number, number],
+])[] = [
+  ["noisy", 30, -0.5569982727378601, 0.9253315945245675, [119.4902719116211, 122.05484298706055]],
+  ["half-volts", 30, -0.5384229753048633, 0.8745232354299489, [119.5, 121.855]],
+  ["unrelated", 30, 0.10642410002321541, 0.08736009204468398, [118.08435905456543, 118.78484802246093]],
+  ["noisy", 31, -0.5974853906053498, 0.9206360518483587, [119.72401275634766, 122.25642395019531]],
+  ["half-volts", 31, -0.5783042868789179, 0.8688872288636199, [119.65, 122.35]],
+  ["unrelated", 31, -0.01617675931582897, 0.001950880467129875, [118.07391967773438, 118.76851654052734]],
+  ["noisy", 97, -0.5883629287910302, 0.8996236187258587, [119.29840026855469, 121.90564819335937]],
+  ["half-volts", 97, -0.5855867116543829, 0.8766293545906362, [119.5, 122.0]],
+  ["unrelated", 97, 0.01764380937803807, 0.0019093086996423414, [118.00617950439454, 118.79407135009765]],
+  ["noisy", 1000, -0.5997937931383548, 0.8952274859974203, [119.42535339355469, 122.22080001831054]],
+  ["half-volts", 1000, -0.5984016343671044, 0.860199881714044, [119.5, 122.0]],
+  [
+    "unrelated",
+    1000,
+    -0.00048647545192442073,
+    1.3297539153841785e-6,
+    [118.00731956481934, 118.79162239074707],
+  ],
+  ["noisy", 9973, -0.5973243734044428, 0.8987390381362951, [119.4, 122.19]],
+  ["half-volts", 9973, -0.5961421277827252, 0.8652327311831485, [119.5, 122.0]],
+  ["unrelated", 9973, 0.004615653616238391, 0.00012501333660780577, [118.01, 118.79]],
+];
+
+describe("sag of a leg's voltage", () => {
+  it.each(LINES)(
+    "with %s voltages, %d of them, is SciPy's line, whole and added up by days",
+    (shape, n, ...line) => {
+      const [voltsPerKw, r2, p1p99V] = line;
+      const u = minstd(n, 2 * n);
+      const frame = frameOf(
+        Array.from({ length: n }, (_, i) => {
+          const [loadL1W, loadL1V] = SAGS[shape](u[i], u[n + i]);
+          return { s: i * 60, loadL1W, loadL1V, loadL2W: 0, source: "inverter" as const };
+        }),
+      );
+      const whole = createLegVoltageSums();
+      addLegVoltage(frame, whole, RATINGS, 0, n);
+      // Seven days of unequal length, the first one of a single sample.
+      const byDays = createLegVoltageSums();
+      const cuts = [0, 1, ...[0.1, 0.15, 0.5, 0.8, 0.81].map((share) => 1 + Math.floor(share * n)), n];
+      for (let k = 1; k < cuts.length; k++) {
+        const one = createLegVoltageSums();
+        addLegVoltage(frame, one, RATINGS, cuts[k - 1], cuts[k]);
+        mergeLegVoltage(byDays, one);
+      }
+      for (const sums of [whole, byDays]) {
+        const found = legVoltageOf(sums)?.l1;
+        expect(found?.sag.map((one) => [one.source, one.n])).toEqual([["inverter", n]]);
+        // Where hardly anything is explained, the slope is a small difference of large sums.
+        expect(found?.sag[0].voltsPerKw).toBeCloseTo(voltsPerKw, 9);
+        expect(found?.sag[0].r2).toBeCloseTo(r2, 9);
+        // Rounded voltages may fall on either side of a half of a hundredth.
+        const digits = found?.resolutionV === 0 ? 9 : 2;
+        expect(found?.resolutionV).toBe(n === 9973 && shape !== "half-volts" ? 0.01 : 0);
+        expect(found?.p1V).toBeCloseTo(p1p99V[0], digits);
+        expect(found?.p99V).toBeCloseTo(p1p99V[1], digits);
+      }
+    },
+  );
+});
+
+describe("duration curve over irregular holds", () => {
+  // u = minstd(9, 1002); w = float32([6000 * a * a for a in u[:501]]); h = np.array([1 + int(3 * a) for a in u[501:]])
+  // h[-1] = np.median(h[:-1]); o = np.argsort(-w); c = np.cumsum(h[o]) / h.sum()
+  // [w[o][np.searchsorted(c, s - 1e-12)] for s in shares]; w.max(); w.min()
+  const CURVE = [
+    [0, 5999.0146484375],
+    [0.001, 5999.0146484375],
+    [0.01, 5806.98193359375],
+    [0.1, 4556.48388671875],
+    [0.25, 3126.716796875],
+    [0.5, 1725.291748046875],
+    [0.75, 423.8865661621094],
+    [0.9, 77.71435546875],
+    [0.99, 1.1152317523956299],
+    [1, 0.0002455551875755191],
+  ] as const;
+
+  it("stands within half a bin of NumPy's sorted values", () => {
+    const u = minstd(9, 1002);
+    const loadW = Float32Array.from(u.slice(0, 501), (a) => 6000 * a * a);
+    const heldS = Float64Array.from(u.slice(501), (a) => 1 + Math.floor(3 * a));
+    heldS[500] = 2;
+    expect(heldS.reduce((sum, hold) => sum + hold, 0)).toBe(1007);
+    const curve = createDistribution(10);
+    addToDistribution(curve, loadW, heldS, 0, 501);
+    const found = valuesExceeded(
+      curve,
+      CURVE.map(([share]) => share),
+    );
+    CURVE.forEach(([share, watts], i) => {
+      const tolerance = share === 0 || share === 1 ? 0 : 5;
+      expect(Math.abs(found[i] - watts)).toBeLessThanOrEqual(tolerance);
+    });
   });
 });
