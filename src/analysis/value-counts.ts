@@ -63,12 +63,12 @@ export function countValue(into: ValueCounts, value: number, times: number): voi
   const key = into.resolution === 0 ? value : rounded(value, into.roundTo);
   let place = placeOf(into.values, key);
   if (place < 0 || into.values[place] !== key) {
+    if (into.resolution === 0 && into.distinct >= MAX_EXACT) {
+      rebuild(into, into.values.length, into.roundTo);
+      countValue(into, value, times);
+      return;
+    }
     if ((into.distinct + 1) * 2 > into.values.length) {
-      if (into.resolution === 0 && into.distinct >= MAX_EXACT) {
-        rebuild(into, into.values.length, into.roundTo);
-        countValue(into, value, times);
-        return;
-      }
       rebuild(into, Math.max(64, into.values.length * 2), into.resolution);
       place = placeOf(into.values, key);
     }

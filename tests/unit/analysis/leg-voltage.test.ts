@@ -118,17 +118,19 @@ describe("leg voltage (D16)", () => {
     const noisy = (count: number, fromS: number): Sample[] =>
       Array.from({ length: count }, (_, i) => ({
         s: fromS + i * 60,
-        loadL1W: (i * 613) % 4000,
+        loadL1W: (fromS + 100 + i * 613) % 4000,
         loadL2W: 500,
-        loadL1V: Math.round((123 - ((i * 613) % 4000) / 1000 + ((i * 31) % 10) / 10) * 10) / 10,
+        loadL1V: Math.round((123 - ((fromS + 100 + i * 613) % 4000) / 1000 + ((i * 31) % 10) / 10) * 10) / 10,
         loadL2V: 121,
         source: i % 5 === 0 ? ("utility" as const) : ("inverter" as const),
       }));
     const sums = createLegVoltageSums();
     mergeLegVoltage(sums, sumsOf(noisy(200, 0)));
-    mergeLegVoltage(sums, sumsOf(noisy(300, 0).map((one) => ({ ...one, s: one.s + 12_000 }))));
+    // The second day begins with another load and another voltage than the first.
+    const second = noisy(300, 13_500).map((one) => ({ ...one, s: one.s - 1500 }));
+    mergeLegVoltage(sums, sumsOf(second));
     const merged = legVoltageOf(sums);
-    const whole = voltageOf([...noisy(200, 0), ...noisy(300, 12_000)]);
+    const whole = voltageOf([...noisy(200, 0), ...second]);
     const { sag: mergedSag, ...figures } = merged?.l1 ?? { sag: [] };
     const { sag: wholeSag, ...expected } = whole?.l1 ?? { sag: [] };
     expect(figures).toEqual(expected);

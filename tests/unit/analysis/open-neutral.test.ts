@@ -87,6 +87,10 @@ describe("open neutral (D16)", () => {
   it("wants more than 6 V between the legs", () => {
     expect(found(steady(5, 10, at(117, 123, 500, 100)))).toEqual([]);
     expect(found(steady(5, 10, at(116.9, 123, 500, 100)))).toHaveLength(1);
+    const interrupted = steady(5, 10, BAD).map((one, i) =>
+      i === 2 ? { ...one, ...at(117, 123, 500, 100) } : one,
+    );
+    expect(found(interrupted)).toEqual([]);
   });
 
   it("wants the sum within 5 % of 240 V, both included", () => {
