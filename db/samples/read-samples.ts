@@ -4,7 +4,7 @@ import type { NumericChannel, Series } from "../../src/analysis/series";
 import type { Sql } from "../open-database";
 import type { TransactionSql } from "./copy-in";
 import { sampleColumn } from "./sample-columns";
-import type { SampledLogger } from "./sampled-logger";
+import type { SampledLogger } from "./sampled-loggers";
 
 /** Which samples to read: `fromMs ≤ t < toMs`, all where absent. */
 export type SampleRange = {
