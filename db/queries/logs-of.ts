@@ -35,5 +35,14 @@ export async function logsOf(database: Database, siteId: number): Promise<LogRow
 }
 
 /** Columns of `LogRow`, of log joined with logger. */
-const { siteId: _site, loggerId: _logger, position: _position, ...columns } = getTableColumns(log);
+const {
+  siteId: _site,
+  loggerId: _logger,
+  position: _position,
+  guessed: _guessed,
+  shiftMs: _shift,
+  siteZone: _zone,
+  firstStampsMs: _stamps,
+  ...columns
+} = getTableColumns(log);
 export const LOG_COLUMNS = { ...columns, loggerName: logger.name };

@@ -53,13 +53,11 @@ export async function monthResults(
         .where(eq(site.siteId, siteId));
       if (found === undefined) return null;
       const { fromMs, toMs } = localMonth(found.timezone, month);
-      const results = await periodResults(orm, siteId, {
-        fromDate: `${month}-01`,
-        toDate: `${neighbourMonth(month, 1)}-01`,
-        fromMs,
-        toMs,
-      });
-      const { timezone, revision, samplesRevision, settings, nominalMs, returnDelay } = found;
+      const { timezone, revision, samplesRevision, nominalMs, returnDelay } = found;
+      const settings = found.settings ?? { ...DEFAULT_SETTINGS };
+      const nominalS = nominalMs === null ? null : nominalMs / 1000;
+      const period = { fromDate: `${month}-01`, toDate: `${neighbourMonth(month, 1)}-01`, fromMs, toMs };
+      const results = await periodResults(orm, siteId, period, settings, nominalS);
       return {
         ...results,
         month,
@@ -68,8 +66,8 @@ export async function monthResults(
         toMs,
         revision,
         samplesRevision,
-        settings: settings ?? { ...DEFAULT_SETTINGS },
-        nominalS: nominalMs === null ? null : nominalMs / 1000,
+        settings,
+        nominalS,
         returnDelay,
       };
     },

@@ -2,24 +2,19 @@ import { deserialize } from "node:v8";
 import { and, asc, desc, eq, gte, isNull, lt, or } from "drizzle-orm";
 import type { DayRecord } from "../../src/analysis/day-record";
 import { type PeriodFigures, periodFigures } from "../../src/analysis/period-figures";
-import type {
-  Dropout,
-  EnergyShares,
-  Gap,
-  HourResult,
-  ImbalanceInterval,
-  NearLimitInterval,
-  Note,
-  Transfer,
-} from "../../src/analysis/results";
+import type { Dropout, EnergyShares, Gap, HourResult, Note, Transfer } from "../../src/analysis/results";
+import type { Settings } from "../../src/analysis/settings";
+import { type EvidencedStretches, withEvidence } from "../../src/analysis/with-evidence";
 import type { Database } from "../open-database";
 import {
+  continuousLoad,
   dayResult,
   dropout,
   gap,
   hourResult,
   imbalanceInterval,
   nearLimit,
+  openNeutral,
   resultNote,
   transfer,
 } from "../schema/results";
@@ -36,8 +31,10 @@ export type PeriodResults = {
   /** Transfers, dropouts and intervals belong to the period of their beginning. */
   transfers: Transfer[];
   dropouts: Dropout[];
-  nearLimit: NearLimitInterval[];
-  imbalance: ImbalanceInterval[];
+  nearLimit: EvidencedStretches["nearLimit"];
+  continuousLoad: EvidencedStretches["continuousLoad"];
+  /** Null where the period hasn't both leg voltages and both leg loads. */
+  openNeutral: EvidencedStretches["openNeutral"] | null;
   /** Gaps that touch the period. */
   gaps: Gap[];
   /** Notes on the whole history, and on days of the period. */
@@ -47,11 +44,18 @@ export type PeriodResults = {
   figures: PeriodFigures;
 };
 
-/** Reads the results of a period; the caller's transaction makes them those of one revision. */
+/**
+ * Reads the results of a period; the caller's transaction makes them those of one revision.
+ *
+ * @param settings those that the results were computed with
+ * @param nominalS nominal interval of the log; null under two samples
+ */
 export async function periodResults(
   orm: Pick<Database["orm"], "select">,
   siteId: number,
   { fromDate, toDate, fromMs, toMs }: LocalPeriod,
+  settings: Settings,
+  nominalS: number | null,
 ): Promise<PeriodResults> {
   const dayRows = await orm
     .select({ ...RESULT_COLUMNS.day, shares: RESULT_COLUMNS.shares, sums: dayResult.sums })
@@ -90,6 +94,22 @@ export async function periodResults(
       ),
     )
     .orderBy(asc(imbalanceInterval.fromMs));
+  const continuous = await orm
+    .select(RESULT_COLUMNS.continuousLoad)
+    .from(continuousLoad)
+    .where(
+      and(
+        eq(continuousLoad.siteId, siteId),
+        gte(continuousLoad.fromMs, fromMs),
+        lt(continuousLoad.fromMs, toMs),
+      ),
+    )
+    .orderBy(asc(continuousLoad.fromMs), asc(continuousLoad.device));
+  const neutral = await orm
+    .select(RESULT_COLUMNS.openNeutral)
+    .from(openNeutral)
+    .where(and(eq(openNeutral.siteId, siteId), gte(openNeutral.fromMs, fromMs), lt(openNeutral.fromMs, toMs)))
+    .orderBy(asc(openNeutral.fromMs));
   const gaps = await gapsIn(orm, siteId, fromMs, toMs);
   const notes = await orm
     .select({ code: resultNote.code, figures: resultNote.figures })
@@ -101,17 +121,24 @@ export async function periodResults(
       ),
     )
     .orderBy(asc(resultNote.ordinal));
+  const stretches = withEvidence(
+    { nearLimit: intervals, imbalance: imbalances, continuousLoad: continuous, openNeutral: neutral },
+    settings,
+    nominalS ?? Number.NaN,
+  );
+  const figures = periodFigures({ days, ...stretches });
   return {
     days,
     hours,
     transfers,
     dropouts,
-    nearLimit: intervals,
-    imbalance: imbalances,
+    nearLimit: stretches.nearLimit,
+    continuousLoad: stretches.continuousLoad,
+    openNeutral: figures.voltageByLoad ? stretches.openNeutral : null,
     gaps,
     notes: notes as Note[],
     total: sumShares(days),
-    figures: periodFigures({ days, nearLimit: intervals, imbalance: imbalances }),
+    figures,
   };
 }
 

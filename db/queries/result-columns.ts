@@ -1,11 +1,13 @@
 import { getTableColumns } from "drizzle-orm";
 import {
+  continuousLoad,
   dayResult,
   dropout,
   gap,
   hourResult,
   imbalanceInterval,
   nearLimit,
+  openNeutral,
   transfer,
 } from "../schema/results";
 
@@ -46,10 +48,12 @@ export const RESULT_COLUMNS = {
     peakLoadingTotal: day.peakLoadingTotal,
   },
   hour: without(getTableColumns(hourResult)),
-  transfer: withoutFound(getTableColumns(transfer)),
+  transfer: withoutDelay(withoutFound(getTableColumns(transfer))),
   dropout: withoutFound(getTableColumns(dropout)),
   nearLimit: without(getTableColumns(nearLimit)),
   imbalance: without(getTableColumns(imbalanceInterval)),
+  continuousLoad: without(getTableColumns(continuousLoad)),
+  openNeutral: without(getTableColumns(openNeutral)),
   gap: without(getTableColumns(gap)),
 };
 
@@ -62,5 +66,10 @@ function withoutFound<C extends { siteId: unknown; segmentMs: unknown; found: un
   columns: C,
 ) {
   const { siteId: _, segmentMs: __, found: ___, digest: ____, ...own } = columns;
+  return own;
+}
+
+function withoutDelay<C extends { delayS: unknown }>(columns: C) {
+  const { delayS: _, ...own } = columns;
   return own;
 }

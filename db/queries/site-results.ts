@@ -1,5 +1,4 @@
 import { eq } from "drizzle-orm";
-import { zeroShares } from "../../src/analysis/energy-shares";
 import type { NearLimitInterval, ReviewResult } from "../../src/analysis/results";
 import type { Database } from "../open-database";
 import { siteResult } from "../schema/results";
@@ -14,27 +13,20 @@ export async function siteResults(database: Database, siteId: number): Promise<R
     async (orm) => {
       const [whole] = await orm.select().from(siteResult).where(eq(siteResult.siteId, siteId));
       if (whole === undefined) return null;
-      const {
-        figures,
-        gaps,
-        total,
-        imbalance: _,
-        ...results
-      } = await periodResults(orm, siteId, {
+      const period = {
         fromDate: "0000-01-01",
         toDate: "9999-12-31",
         fromMs: -Number.MAX_SAFE_INTEGER,
         toMs: Number.MAX_SAFE_INTEGER,
-      });
+      };
+      const nominalS = whole.nominalMs === null ? null : whole.nominalMs / 1000;
+      const { gaps, ...results } = await periodResults(orm, siteId, period, whole.settings, nominalS);
       return {
         ...results,
         nearLimit: results.nearLimit.sort(byTime),
         coverage: { ...whole.coverage, gaps },
-        total: total ?? zeroShares(),
+        total: whole.total,
         returnDelay: whole.returnDelay,
-        longestRunHeldS: figures.longestRunHeld?.durationS ?? null,
-        imbalance: figures.imbalance,
-        demand: figures.demand,
       };
     },
     { isolationLevel: "repeatable read", accessMode: "read only" },

@@ -10,6 +10,7 @@ import {
   primaryKey,
   text,
 } from "drizzle-orm/pg-core";
+import type { ProtectiveDevice } from "../../src/analysis/continuous-load";
 import type { DeriveCounts } from "../../src/analysis/derive-columns";
 import type {
   Certainty,
@@ -101,7 +102,10 @@ export const dayResult = pgTable(
     /** `DaySums`, serialised: what longer periods are added up from. */
     sums: bytea("sums").notNull(),
   },
-  (table) => [primaryKey({ columns: [table.siteId, table.date] })],
+  (table) => [
+    primaryKey({ columns: [table.siteId, table.date] }),
+    index("day_result_segment").on(table.siteId, table.segmentMs),
+  ],
 );
 
 /** One local clock hour of a site, `HourResult`. */
@@ -117,7 +121,10 @@ export const hourResult = pgTable(
     peakQuantity: text("peak_quantity").$type<Quantity>(),
     peakAtMs: ms("peak_at_ms"),
   },
-  (table) => [primaryKey({ columns: [table.siteId, table.fromMs] })],
+  (table) => [
+    primaryKey({ columns: [table.siteId, table.fromMs] }),
+    index("hour_result_segment").on(table.siteId, table.segmentMs),
+  ],
 );
 
 /** On inverter → on utility or generator, `Transfer`. */
@@ -135,11 +142,14 @@ export const transfer = pgTable(
     found: bytea("found").notNull(),
     /** Of the row as decided, so that a later second pass writes only what it changes. */
     digest: text("digest").notNull(),
+    /** What it counts with in the return delay, s; null where it counts in none. */
+    delayS: doublePrecision("delay_s"),
     ...findings(),
   },
   (table) => [
     primaryKey({ columns: [table.siteId, table.atMs] }),
     index("transfer_cause").on(table.siteId, table.cause, table.atMs),
+    index("transfer_segment").on(table.siteId, table.segmentMs),
   ],
 );
 
@@ -186,7 +196,10 @@ export const nearLimit = pgTable(
     longestOnInverterS: doublePrecision("longest_on_inverter_s").notNull(),
     longestOnInverterFromMs: ms("longest_on_inverter_from_ms"),
   },
-  (table) => [primaryKey({ columns: [table.siteId, table.fromMs, table.quantity] })],
+  (table) => [
+    primaryKey({ columns: [table.siteId, table.fromMs, table.quantity] }),
+    index("near_limit_segment").on(table.siteId, table.segmentMs),
+  ],
 );
 
 /** A stretch in which the legs differ much, `ImbalanceInterval`. */
@@ -202,6 +215,44 @@ export const imbalanceInterval = pgTable(
     maxDifferenceAtMs: ms("max_difference_at_ms").notNull(),
     intervalS: doublePrecision("interval_s").notNull(),
     heavierLeg: text("heavier_leg").$type<"L1" | "L2">().notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.siteId, table.fromMs] })],
+);
+
+/** A stretch in which a protective device carried continuous load, `ContinuousLoad`. */
+export const continuousLoad = pgTable(
+  "continuous_load",
+  {
+    siteId: siteKey(),
+    ...segment(),
+    device: text("device").$type<ProtectiveDevice>().notNull(),
+    fromMs: ms("from_ms").notNull(),
+    toMs: doublePrecision("to_ms").notNull(),
+    durationS: doublePrecision("duration_s").notNull(),
+    ratingA: doublePrecision("rating_a").notNull(),
+    meanA: doublePrecision("mean_a").notNull(),
+    maxA: doublePrecision("max_a").notNull(),
+    maxAtMs: ms("max_at_ms").notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.siteId, table.fromMs, table.device] })],
+);
+
+/** A stretch that looks like an open neutral, `OpenNeutralSuspicion`. */
+export const openNeutral = pgTable(
+  "open_neutral",
+  {
+    siteId: siteKey(),
+    ...segment(),
+    fromMs: ms("from_ms").notNull(),
+    toMs: doublePrecision("to_ms").notNull(),
+    samples: integer("samples").notNull(),
+    maxDifferenceV: doublePrecision("max_difference_v").notNull(),
+    maxDifferenceAtMs: ms("max_difference_at_ms").notNull(),
+    l1V: doublePrecision("l1_v").notNull(),
+    l2V: doublePrecision("l2_v").notNull(),
+    l1W: doublePrecision("l1_w").notNull(),
+    l2W: doublePrecision("l2_w").notNull(),
+    source: text("source").$type<Source>().notNull(),
   },
   (table) => [primaryKey({ columns: [table.siteId, table.fromMs] })],
 );
@@ -264,6 +315,8 @@ export const siteResult = pgTable("site_result", {
   notesDigest: text("notes_digest").notNull(),
   /** Hash of everything beside the samples that the pass over them depended on. */
   passConfig: text("pass_config").notNull(),
+  /** Hash of what the conclusions depended on beside the events and days. */
+  concludeConfig: text("conclude_config").notNull(),
   firstSocPct: doublePrecision("first_soc_pct"),
   faultWords: jsonb("fault_words").$type<FaultWord[]>().notNull(),
 });

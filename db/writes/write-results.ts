@@ -1,15 +1,18 @@
 import { createHash } from "node:crypto";
 import { deserialize, serialize } from "node:v8";
-import { and, asc, eq, getTableColumns, gte, lt, type SQL, sql } from "drizzle-orm";
-import type { PgColumn, PgTable } from "drizzle-orm/pg-core";
-import { type Conclusions, concludeReview, type DayGist, dayGist } from "../../src/analysis/conclude-review";
+import { and, asc, eq, getTableColumns, gte, isNotNull, lt, sql } from "drizzle-orm";
+import type { PgTable } from "drizzle-orm/pg-core";
+import { concludeEvents, concludeHistory, type DayGist, dayGist } from "../../src/analysis/conclude-review";
 import { addFound, createFound } from "../../src/analysis/found";
-import type { Note } from "../../src/analysis/results";
+import { concludeConfig } from "../../src/analysis/pass-config";
+import type { Dropout, Note, Transfer } from "../../src/analysis/results";
+import type { Settings } from "../../src/analysis/settings";
 import type { FoundDropout, FoundTransfer } from "../../src/analysis/transfers";
 import type { Database } from "../open-database";
 import { RESULT_COLUMNS } from "../queries/result-columns";
 import { NOW_MS } from "../schema/now-ms";
 import {
+  continuousLoad,
   dayResult,
   dropout,
   gap,
@@ -18,12 +21,13 @@ import {
   intervalChange,
   keptState,
   nearLimit,
+  openNeutral,
   resultNote,
   siteResult,
   transfer,
 } from "../schema/results";
 import { site } from "../schema/site";
-import type { ComputedResults } from "./results-by-day";
+import { BEGINNING_MS, type ComputedResults, configHash } from "./results-by-day";
 
 /** Rows an insert: far below the protocol's 65,535 parameters. */
 const ROWS = 1000;
@@ -32,6 +36,8 @@ const EVENT_TABLES = [
   dropout,
   nearLimit,
   imbalanceInterval,
+  continuousLoad,
+  openNeutral,
   intervalChange,
   dayResult,
   hourResult,
@@ -78,85 +84,129 @@ export async function writeResults(
 }
 
 async function replace(orm: Orm, siteId: number, computed: ComputedResults): Promise<void> {
+  const [before] = await orm
+    .select({ notesDigest: siteResult.notesDigest, concludeConfig: siteResult.concludeConfig })
+    .from(siteResult)
+    .where(eq(siteResult.siteId, siteId));
   await deleteReplaced(orm, siteId, computed);
-  const standing = await eventsStanding(orm, siteId, computed);
   const found = createFound();
   for (const segment of computed.segments) addFound(found, segment.found);
-  const concluded = concludeReview(
-    {
-      transfers: inOrder([...standing.transfers.map((one) => one.event), ...found.transfers]),
-      dropouts: inOrder([...standing.dropouts.map((one) => one.event), ...found.dropouts]),
-      intervals: [...standing.intervals, ...found.intervals].sort((a, b) => a.fromMs - b.fromMs),
-    },
-    [...standing.days, ...found.days.map(dayGist)].sort((a, b) => (a.date < b.date ? -1 : 1)),
-    { ...computed.options, faultWords: computed.faultWords, nominalMs: computed.nominalMs },
-  );
+  const options = { ...computed.options, faultWords: computed.faultWords, nominalMs: computed.nominalMs };
+  const configuration = configHash(concludeConfig(computed.options, computed.faultWords));
+  const whole = computed.fromMs === null && computed.untilMs === null;
+  const reach =
+    before?.concludeConfig === configuration
+      ? reachOf(computed, options.settings)
+      : { fromMs: BEGINNING_MS, toMs: Number.MAX_SAFE_INTEGER, marginMs: 0 };
 
-  await insertFound(orm, siteId, computed, concluded);
-  await updateDecided(orm, siteId, transfer, standing.transfers, concluded.transfers);
-  await updateDecided(orm, siteId, dropout, standing.dropouts, concluded.dropouts);
-  await writeWhole(orm, siteId, computed, concluded);
+  const standing = whole ? NOTHING_STANDS : await eventsStanding(orm, siteId, reach);
+  const intervals = whole
+    ? []
+    : await orm
+        .select({ fromMs: intervalChange.fromMs, nominalMs: intervalChange.nominalMs })
+        .from(intervalChange)
+        .where(eq(intervalChange.siteId, siteId));
+  const days = [...(whole ? [] : await daysStanding(orm, siteId)), ...found.days.map(dayGist)].sort((a, b) =>
+    a.date < b.date ? -1 : 1,
+  );
+  const transfers = inOrder([...standing.transfers.map((one) => one.event), ...found.transfers]);
+  const dropouts = inOrder([...standing.dropouts.map((one) => one.event), ...found.dropouts]);
+  const concluded = concludeEvents(transfers, dropouts, days, options);
+  const decidedTransfers = new Map(
+    concluded.transfers.map((one, i) => [one.atMs, { ...one, delayS: concluded.delaysS[i] }]),
+  );
+  const decidedDropouts = new Map(concluded.dropouts.map((one) => [one.atMs, one]));
+  await insertFound(orm, siteId, computed, decidedTransfers, decidedDropouts);
+  const inReach = <Event extends { atMs: number }>(list: readonly Standing<Event>[]) =>
+    list.filter(({ event }) => event.atMs >= reach.fromMs && event.atMs < reach.toMs);
+  await updateDecided(orm, siteId, transfer, inReach(standing.transfers), decidedTransfers);
+  await updateDecided(orm, siteId, dropout, inReach(standing.dropouts), decidedDropouts);
+
+  const delays = await orm
+    .select({ delayS: transfer.delayS })
+    .from(transfer)
+    .where(and(eq(transfer.siteId, siteId), isNotNull(transfer.delayS)));
+  const history = concludeHistory(
+    [...intervals, ...found.intervals].sort((a, b) => a.fromMs - b.fromMs),
+    days,
+    delays.map((one) => one.delayS),
+    options,
+  );
+  await writeHistory(orm, siteId, computed, history, configuration, before?.notesDigest ?? null);
 }
+
+/**
+ * Which events may have to be decided anew where only events and days of some segments have changed, and how far
+ * around them what they depend on lies: other transfers and days within scheduledWithinDays, the return before.
+ */
+type Reach = { fromMs: number; toMs: number; marginMs: number };
+
+function reachOf({ fromMs, untilMs }: ComputedResults, settings: Settings): Reach {
+  // Two days more, for the local date that an event has and for what was under way over the segments' edges.
+  const marginMs = (settings.scheduledWithinDays + 2) * DAY_MS + settings.repeatWithinS * 1000;
+  return {
+    fromMs: fromMs === null ? BEGINNING_MS : fromMs - marginMs,
+    toMs: untilMs === null ? Number.MAX_SAFE_INTEGER : untilMs + marginMs,
+    marginMs,
+  };
+}
+
+const DAY_MS = 86_400_000;
 
 /** Deletes the rows of the segments that were computed anew, and the states kept after their beginning. */
 async function deleteReplaced(orm: Orm, siteId: number, { fromMs, untilMs }: ComputedResults): Promise<void> {
-  const range = (own: PgColumn, first: number | null, last: number | null): SQL | undefined =>
-    and(first === null ? undefined : gte(own, first), last === null ? undefined : lt(own, last));
-  for (const table of EVENT_TABLES) {
-    await orm.delete(table).where(and(eq(table.siteId, siteId), range(table.segmentMs, fromMs, untilMs)));
-  }
-  await orm
-    .delete(keptState)
-    .where(
-      and(
-        eq(keptState.siteId, siteId),
-        range(
-          keptState.midnightMs,
-          fromMs === null ? null : fromMs + 1,
-          untilMs === null ? null : untilMs + 1,
-        ),
-      ),
-    );
+  const first = fromMs ?? BEGINNING_MS;
+  const last = untilMs ?? Number.MAX_SAFE_INTEGER;
+  const parts = EVENT_TABLES.map(
+    (table, i) => sql`${sql.raw(`gone_${i}`)} as (delete from ${table}
+      where site_id = ${siteId} and segment_ms >= ${first} and segment_ms < ${last})`,
+  );
+  // One statement, since a statement's way to the server and back takes longer than what it does here.
+  await orm.execute(sql`with ${sql.join(parts, sql`, `)}
+    delete from ${keptState} where site_id = ${siteId} and midnight_ms > ${first} and midnight_ms <= ${last}`);
 }
 
 type Standing<Event> = { event: Event; digest: string };
+type EventsStanding = { transfers: Standing<FoundTransfer>[]; dropouts: Standing<FoundDropout>[] };
 
-/** What stands of a site's events and days: all that is not in the segments that were computed. */
+const NOTHING_STANDS: EventsStanding = { transfers: [], dropouts: [] };
+
+/** Events that stand, within reach of what was computed anew and as far around as they depend on. */
 async function eventsStanding(
   orm: Orm,
   siteId: number,
-  { fromMs, untilMs }: ComputedResults,
-): Promise<{
-  transfers: Standing<FoundTransfer>[];
-  dropouts: Standing<FoundDropout>[];
-  intervals: { fromMs: number; nominalMs: number }[];
-  days: DayGist[];
-}> {
-  if (fromMs === null && untilMs === null) return { transfers: [], dropouts: [], intervals: [], days: [] };
+  { fromMs, toMs, marginMs }: Reach,
+): Promise<EventsStanding> {
   const events = async <Event>(table: typeof transfer | typeof dropout) => {
     const rows = await orm
       .select({ found: table.found, digest: table.digest })
       .from(table)
-      .where(eq(table.siteId, siteId))
+      .where(
+        and(
+          eq(table.siteId, siteId),
+          gte(table.atMs, Math.max(BEGINNING_MS, fromMs - marginMs)),
+          lt(table.atMs, Math.min(Number.MAX_SAFE_INTEGER, toMs + marginMs)),
+        ),
+      )
       .orderBy(asc(table.atMs));
     return rows.map((row) => ({ event: deserialize(row.found) as Event, digest: row.digest }));
   };
   return {
     transfers: await events<FoundTransfer>(transfer),
     dropouts: await events<FoundDropout>(dropout),
-    intervals: await orm
-      .select({ fromMs: intervalChange.fromMs, nominalMs: intervalChange.nominalMs })
-      .from(intervalChange)
-      .where(eq(intervalChange.siteId, siteId)),
-    days: await orm.select(GIST_COLUMNS).from(dayResult).where(eq(dayResult.siteId, siteId)),
   };
+}
+
+async function daysStanding(orm: Orm, siteId: number): Promise<DayGist[]> {
+  return orm.select(GIST_COLUMNS).from(dayResult).where(eq(dayResult.siteId, siteId));
 }
 
 async function insertFound(
   orm: Orm,
   siteId: number,
   { segments, kept }: ComputedResults,
-  concluded: Conclusions,
+  transfers: ReadonlyMap<number, Transfer & { delayS: number | null }>,
+  dropouts: ReadonlyMap<number, Dropout>,
 ): Promise<void> {
   const insert = async <T extends PgTable>(table: T, rows: readonly T["$inferInsert"][]) => {
     for (let from = 0; from < rows.length; from += ROWS) {
@@ -170,20 +220,18 @@ async function insertFound(
     segments.flatMap((segment) =>
       list(segment).map((one) => ({ siteId, segmentMs: segment.sinceMs, ...row(one) })),
     );
-  const decidedTransfer = new Map(concluded.transfers.map((one) => [one.atMs, one]));
-  const decidedDropout = new Map(concluded.dropouts.map((one) => [one.atMs, one]));
   await insert(
     transfer,
     rows(
       ({ found }) => found.transfers,
-      (one) => decided(one, decidedTransfer),
+      (one) => decided(one, transfers),
     ),
   );
   await insert(
     dropout,
     rows(
       ({ found }) => found.dropouts,
-      (one) => decided(one, decidedDropout),
+      (one) => decided(one, dropouts),
     ),
   );
   await insert(
@@ -197,6 +245,20 @@ async function insertFound(
     imbalanceInterval,
     rows(
       ({ found }) => found.imbalance,
+      (one) => one,
+    ),
+  );
+  await insert(
+    continuousLoad,
+    rows(
+      ({ found }) => found.continuousLoad,
+      (one) => one,
+    ),
+  );
+  await insert(
+    openNeutral,
+    rows(
+      ({ found }) => found.openNeutral,
       (one) => one,
     ),
   );
@@ -258,33 +320,31 @@ async function updateDecided(
   siteId: number,
   table: typeof transfer | typeof dropout,
   standing: readonly Standing<{ atMs: number }>[],
-  results: readonly { atMs: number }[],
+  results: ReadonlyMap<number, { atMs: number }>,
 ): Promise<void> {
-  const before = new Map(standing.map(({ event, digest }) => [event.atMs, digest]));
-  for (const result of results) {
-    const was = before.get(result.atMs);
+  for (const { event, digest: was } of standing) {
+    const result = results.get(event.atMs);
+    if (result === undefined) continue;
     const digest = digestOf(result);
-    if (was === undefined || was === digest) continue;
+    if (was === digest) continue;
     await orm
       .update(table)
       .set({ ...result, digest })
-      .where(and(eq(table.siteId, siteId), eq(table.atMs, result.atMs)));
+      .where(and(eq(table.siteId, siteId), eq(table.atMs, event.atMs)));
   }
 }
 
 /** What stands once for the whole history. */
-async function writeWhole(
+async function writeHistory(
   orm: Orm,
   siteId: number,
   computed: ComputedResults,
-  { coverage, total, returnDelay, notes }: Conclusions,
+  { coverage, total, returnDelay, notes }: ReturnType<typeof concludeHistory>,
+  configuration: string,
+  notesBefore: string | null,
 ): Promise<void> {
   const notesDigest = digestOf(notes);
-  const [before] = await orm
-    .select({ notesDigest: siteResult.notesDigest })
-    .from(siteResult)
-    .where(eq(siteResult.siteId, siteId));
-  if (before?.notesDigest !== notesDigest) {
+  if (notesBefore !== notesDigest) {
     await orm.delete(resultNote).where(eq(resultNote.siteId, siteId));
     const rows = notes.map((note, ordinal) => ({ siteId, ordinal, date: dateOf(note), ...note }));
     for (let from = 0; from < rows.length; from += ROWS) {
@@ -300,6 +360,7 @@ async function writeWhole(
     nominalMs: Number.isNaN(computed.nominalMs) ? null : computed.nominalMs,
     notesDigest,
     passConfig: computed.passConfig,
+    concludeConfig: configuration,
     firstSocPct: computed.options.firstSocPct ?? null,
     faultWords: [...computed.faultWords],
   };

@@ -9,9 +9,10 @@ import { createLocalClock } from "./local-time";
 import { type NoteCode, type NoteFigures, noteOf } from "./note";
 import { ratingsAt, ratingsPeriods } from "./ratings-in-force";
 import type { Coverage, DayResult, Dropout, EnergyShares, Note, ReturnDelay, Transfer } from "./results";
-import { returnDelay } from "./return-delay";
+import { delayS, returnDelay } from "./return-delay";
 import type { PassOptions } from "./review-pass";
 import { type FaultWord, NUMERIC_CHANNELS, type NumericChannel } from "./series";
+import type { FoundDropout, FoundTransfer } from "./transfers";
 
 /** What concluding needs to know beside what was found. */
 export type ConcludeOptions = Omit<PassOptions, "state" | "firstSocPct"> & {
@@ -36,6 +37,8 @@ export type Conclusions = {
   returnDelay: ReturnDelay;
   total: EnergyShares;
   notes: Note[];
+  /** What each transfer counts with in the return delay, s; null where it counts in nothing. */
+  delaysS: (number | null)[];
 };
 
 /** The gist of a day's record. */
@@ -54,7 +57,7 @@ export function dayGist(day: DayRecord): DayGist {
 
 /**
  * The second pass: what looks across days (causes by the clock, repeats, the return delay, notes, totals), from
- * the events and days that the pass over samples found. They are few, and it is run whole.
+ * the events and days that the pass over samples found.
  *
  * @param found events of the whole history, each list in the order in which it was found
  * @param days every day with a hold, ascending
@@ -64,9 +67,25 @@ export function concludeReview(
   days: readonly DayGist[],
   options: ConcludeOptions,
 ): Conclusions {
+  const events = concludeEvents(found.transfers, found.dropouts, days, options);
+  return { ...events, ...concludeHistory(found.intervals, days, events.delaysS, options) };
+}
+
+/**
+ * The causes of events, and what each transfer counts with in the return delay (null where in nothing). An event
+ * depends on events and days within scheduledWithinDays of it and on the return before it, on no others.
+ *
+ * @param transfers in order of time, as `dropouts`
+ */
+export function concludeEvents(
+  transfers: readonly FoundTransfer[],
+  dropouts: readonly FoundDropout[],
+  days: readonly Pick<DayGist, "date" | "samples">[],
+  options: ConcludeOptions,
+): Pick<Conclusions, "transfers" | "dropouts" | "delaysS"> {
   const clock = createLocalClock(options.zone);
   const periods = ratingsPeriods(options.ratings, clock);
-  const causes = decideCauses(found.transfers, found.dropouts, {
+  const causes = decideCauses(transfers, dropouts, {
     clock,
     settings: options.settings,
     ratingsOf: (atMs) => ratingsAt(periods, atMs),
@@ -76,6 +95,16 @@ export function concludeReview(
     hasSource: options.hasSource,
     hasFault: options.hasFault,
   });
+  return { ...causes, delaysS: transfers.map((one, i) => delayS(one, causes.transfers[i].cause)) };
+}
+
+/** What stands once for the history: coverage, energies, return delay, notes. */
+export function concludeHistory(
+  intervals: readonly IntervalChange[],
+  days: readonly DayGist[],
+  delaysS: readonly (number | null)[],
+  options: ConcludeOptions,
+): Pick<Conclusions, "coverage" | "total" | "returnDelay" | "notes"> {
   const total = zeroShares();
   let samples = 0;
   let heldS = 0;
@@ -84,7 +113,7 @@ export function concludeReview(
     samples += day.samples;
     heldS += day.heldS;
   }
-  const delay = returnDelay(found.transfers, causes.transfers);
+  const delay = returnDelay(delaysS);
   return {
     coverage: coverageOf(
       samples,
@@ -93,11 +122,9 @@ export function concludeReview(
       days[days.length - 1]?.untilMs ?? Number.NaN,
       options.nominalMs,
     ),
-    transfers: causes.transfers,
-    dropouts: causes.dropouts,
     returnDelay: delay,
     total,
-    notes: notesOf(found.intervals, days, options, delay, periods[periods.length - 1].ratings.returnDelayS),
+    notes: notesOf(intervals, days, options, delay),
   };
 }
 
@@ -106,9 +133,11 @@ function notesOf(
   days: readonly DayGist[],
   options: ConcludeOptions,
   delay: ReturnDelay,
-  returnDelayS: number | undefined,
 ): Note[] {
   const { settings } = options;
+  const clock = createLocalClock(options.zone);
+  const periods = ratingsPeriods(options.ratings, clock);
+  const { returnDelayS } = periods[periods.length - 1].ratings;
   const channels = NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel));
   const present = channelsPresent(channels, options.hasSource, options.hasFault);
   const counts = createDeriveCounts();
@@ -155,8 +184,7 @@ function notesOf(
       intervalS: options.nominalMs / 1000,
     });
   }
-  const clock = createLocalClock(options.zone);
-  const firstFrom = [...options.ratings].sort((a, b) => (a.from < b.from ? -1 : 1))[0].from;
+  const firstFrom = periods[0].ratings.from;
   const firstMs = days[0]?.firstMs ?? Number.NaN;
   if (firstMs < clock.dateStartMs(firstFrom)) add("before-first-rating", { from: firstFrom });
   for (const change of intervals) {

@@ -2,6 +2,8 @@ import { type CoverageSums, createCoverageSums } from "./coverage";
 import { createDemandSums, type DemandSums } from "./demand";
 import { createDeriveCounts, type DeriveCounts } from "./derive-columns";
 import { createImbalanceSums, type ImbalanceSums } from "./imbalance";
+import { createLegVoltageSums, type LegVoltageSums } from "./leg-voltage";
+import { createLoadDurationSums, type LoadDurationSums } from "./load-duration";
 import type { LocalClock } from "./local-time";
 
 /**
@@ -17,6 +19,8 @@ export type DaySums = {
   coverage: CoverageSums;
   imbalance: ImbalanceSums;
   demand: DemandSums;
+  load: LoadDurationSums;
+  voltage: LegVoltageSums;
 };
 
 /** The day that holds an instant: the last one of the list, or a new one after it. */
@@ -32,6 +36,8 @@ export function daySumsAt(days: DaySums[], clock: LocalClock, atMs: number): Day
     coverage: createCoverageSums(),
     imbalance: createImbalanceSums(),
     demand: createDemandSums(),
+    load: createLoadDurationSums(),
+    voltage: createLegVoltageSums(),
   };
   days.push(day);
   return day;

@@ -1,4 +1,6 @@
+import type { ContinuousLoad } from "./continuous-load";
 import type { DayRecord } from "./day-record";
+import type { OpenNeutralSuspicion } from "./open-neutral";
 import type { Gap, HourResult, ImbalanceInterval, NearLimitInterval } from "./results";
 import type { FoundDropout, FoundTransfer } from "./transfers";
 
@@ -16,6 +18,8 @@ export type Found = {
   dropouts: FoundDropout[];
   nearLimit: NearLimitInterval[];
   imbalance: ImbalanceInterval[];
+  continuousLoad: ContinuousLoad[];
+  openNeutral: OpenNeutralSuspicion[];
   gaps: Gap[];
   intervals: IntervalChange[];
 };
@@ -29,6 +33,8 @@ export function createFound(): Found {
     dropouts: [],
     nearLimit: [],
     imbalance: [],
+    continuousLoad: [],
+    openNeutral: [],
     gaps: [],
     intervals: [],
   };

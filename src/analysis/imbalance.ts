@@ -1,6 +1,6 @@
 import type { Frame } from "./frame";
 import type { Ratings } from "./ratings";
-import type { Imbalance, ImbalanceInterval } from "./results";
+import type { Evidenced, Imbalance, ImbalanceInterval } from "./results";
 import type { Settings } from "./settings";
 
 /** A run of imbalance, open or waiting to be joined with the next. */
@@ -220,7 +220,10 @@ export function mergeImbalance(into: ImbalanceSums, more: ImbalanceSums): void {
 }
 
 /** Imbalance of a period from its sums and the intervals that begin in it; null where the log can't tell. */
-export function imbalanceOf(sums: ImbalanceSums, intervals: readonly ImbalanceInterval[]): Imbalance {
+export function imbalanceOf(
+  sums: ImbalanceSums,
+  intervals: readonly Evidenced<ImbalanceInterval>[],
+): Imbalance {
   const known = (value: number) => (Number.isNaN(value) ? null : value);
   return {
     intervals: [...intervals],

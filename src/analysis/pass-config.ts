@@ -2,7 +2,7 @@ import type { LocalClock } from "./local-time";
 import type { Ratings } from "./ratings";
 import { ratingsPeriods } from "./ratings-in-force";
 import type { PassOptions } from "./review-pass";
-import { NUMERIC_CHANNELS } from "./series";
+import { type FaultWord, NUMERIC_CHANNELS } from "./series";
 import type { Settings } from "./settings";
 
 /**
@@ -66,6 +66,15 @@ export function passConfig(options: PassOptions, clock: LocalClock, beforeMs: nu
     hasFault: options.hasFault,
     firstSocPct: options.firstSocPct ?? null,
   });
+}
+
+/** Everything beside events and days that the conclusions depend on, as text. */
+export function concludeConfig(
+  options: Omit<PassOptions, "state">,
+  faultWords: readonly FaultWord[],
+): string {
+  const { firstSocPct: _, ...given } = options;
+  return JSON.stringify({ version: PASS_VERSION, ...given, faultWords });
 }
 
 function passRatings(ratings: Ratings): unknown {

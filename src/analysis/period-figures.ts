@@ -2,7 +2,14 @@ import { type CoverageSums, createCoverageSums, mergeCoverage } from "./coverage
 import type { DayRecord } from "./day-record";
 import { createDemandSums, type Demand, demandOf, mergeDemand } from "./demand";
 import { createImbalanceSums, imbalanceOf, mergeImbalance } from "./imbalance";
-import type { Imbalance, ImbalanceInterval, NearLimitInterval, Quantity } from "./results";
+import { createLegVoltageSums, type LegVoltage, legVoltageOf, mergeLegVoltage } from "./leg-voltage";
+import {
+  createLoadDurationSums,
+  type LoadDuration,
+  loadDurationOf,
+  mergeLoadDuration,
+} from "./load-duration";
+import type { Evidenced, Imbalance, ImbalanceInterval, NearLimitInterval, Quantity } from "./results";
 
 /** The longest stretch on inverter inside near-limit intervals (definitions D4). */
 export type LongestRunHeld = { durationS: number; fromMs: number; quantity: Quantity; peakLoading: number };
@@ -15,13 +22,19 @@ export type PeriodFigures = {
   longestRunHeld: LongestRunHeld | null;
   /** Null where no interval is covered enough. */
   demand: Demand | null;
+  /** Null where no load is known. */
+  loadDuration: LoadDuration | null;
+  /** Null where no leg voltage is in the log. */
+  voltage: LegVoltage | null;
+  /** Whether both legs' voltages and loads are known somewhere: without them an open neutral can't be suspected. */
+  voltageByLoad: boolean;
 };
 
 /** What of a period its figures are made from: events belong to the period of their beginning. */
 export type PeriodParts = {
   readonly days: readonly DayRecord[];
   readonly nearLimit: readonly NearLimitInterval[];
-  readonly imbalance: readonly ImbalanceInterval[];
+  readonly imbalance: readonly Evidenced<ImbalanceInterval>[];
 };
 
 /** Adds up the days of a period, in order, and reads its figures off. */
@@ -29,17 +42,25 @@ export function periodFigures(parts: PeriodParts): PeriodFigures {
   const coverage = createCoverageSums();
   const imbalance = createImbalanceSums();
   const demand = createDemandSums();
+  const load = createLoadDurationSums();
+  const voltage = createLegVoltageSums();
   for (const { sums } of parts.days) {
     mergeCoverage(coverage, sums.coverage);
     mergeImbalance(imbalance, sums.imbalance);
     mergeDemand(demand, sums.demand);
+    mergeLoadDuration(load, sums.load);
+    mergeLegVoltage(voltage, sums.voltage);
   }
+  const volts = legVoltageOf(voltage);
   const legs = Math.min(coverage.missingS[0], coverage.missingS[1]) < coverage.heldS;
   return {
     coverage,
     imbalance: legs ? imbalanceOf(imbalance, parts.imbalance) : null,
     longestRunHeld: longestOf(parts.nearLimit),
     demand: demandOf(demand, parts.days.filter((day) => day.samples > 0).length),
+    loadDuration: loadDurationOf(load),
+    voltage: volts,
+    voltageByLoad: volts !== null && volts.l1 !== null && volts.l2 !== null && legs,
   };
 }
 

@@ -1,6 +1,9 @@
-import type { Demand } from "./demand";
+import type { ContinuousLoad } from "./continuous-load";
+import type { DayRecord } from "./day-record";
 import type { Evidence } from "./evidence";
 import type { Note } from "./note";
+import type { OpenNeutralSuspicion } from "./open-neutral";
+import type { PeriodFigures } from "./period-figures";
 import type { Source, TransferCause } from "./series";
 
 export type { Evidence, Note };
@@ -33,6 +36,9 @@ export type NearLimitInterval = {
   longestOnInverterS: number;
   longestOnInverterFromMs: number | null;
 };
+
+/** A result with what it stands on: its figures, the settings, and what the log's interval could have hidden. */
+export type Evidenced<T> = T & { evidence: readonly Evidence[] };
 
 export type Certainty = "seen" | "inferred" | "none";
 
@@ -149,7 +155,7 @@ export type ImbalanceInterval = {
 
 /** Imbalance of the legs, definitions D9; figures are null where no sample gives them. */
 export type Imbalance = {
-  intervals: ImbalanceInterval[];
+  intervals: Evidenced<ImbalanceInterval>[];
   /** Time-weighted mean of |L1 − L2| / (L1 + L2). */
   meanShare: number | null;
   /** For loads in phase: a lower bound where power factors differ. */
@@ -177,18 +183,18 @@ export type Coverage = {
 /** Everything the analysis finds in one history. What this version can't compute is null, with a note. */
 export type ReviewResult = {
   coverage: Coverage;
-  nearLimit: NearLimitInterval[];
+  nearLimit: Evidenced<NearLimitInterval>[];
   transfers: Transfer[];
   dropouts: Dropout[];
-  days: DayResult[];
+  days: DayRecord[];
   hours: HourResult[];
   total: EnergyShares;
-  /** Longest stretch on inverter inside near-limit intervals; null where there is none. */
-  longestRunHeldS: number | null;
   returnDelay: ReturnDelay;
-  /** Null where no leg is known. */
-  imbalance: Imbalance | null;
-  /** Null where no interval is covered enough. */
-  demand: Demand | null;
+  /** Stretches in which a protective device carried continuous load. */
+  continuousLoad: Evidenced<ContinuousLoad>[];
+  /** Suspicions of an open neutral; null where the log hasn't both leg voltages and both leg loads. */
+  openNeutral: Evidenced<OpenNeutralSuspicion>[] | null;
+  /** Figures of the whole history. */
+  figures: PeriodFigures;
   notes: Note[];
 };

@@ -4,25 +4,23 @@ import type { TransferCause } from "./series";
 import type { FoundTransfer } from "./transfers";
 
 /**
- * The site's return delay (definitions D8): from the end of the last hold on utility above a limit (or from
- * the transfer) to the return, over the transfers that a load caused and that returned without a gap or a
- * missing load between. Median and quartiles in seconds; null where there is none.
- *
- * @param found transfers as found, in the order of `causes`
+ * The site's return delay (definitions D8): median and quartiles in seconds of what the transfers count with; null
+ * where none does.
  */
-export function returnDelay(
-  found: readonly FoundTransfer[],
-  causes: readonly { readonly cause: TransferCause }[],
-): ReturnDelay {
-  const delays: number[] = [];
-  found.forEach((transfer, i) => {
-    const { cause } = causes[i];
-    if (cause !== "overload" && cause !== "motor-start" && cause !== "load-step") return;
-    if (transfer.returnedAtMs === null || transfer.loadMissing) return;
-    const fromMs = Number.isNaN(transfer.overUntilMs) ? transfer.atMs : transfer.overUntilMs;
-    delays.push((transfer.returnedAtMs - fromMs) / 1000);
-  });
-  const sorted = Float64Array.from(delays).sort();
+export function returnDelay(delaysS: readonly (number | null)[]): ReturnDelay {
+  const sorted = Float64Array.from(delaysS.filter((one) => one !== null)).sort();
   const at = (share: number) => (sorted.length === 0 ? null : quantile(sorted, share));
   return { medianS: at(0.5), q1S: at(0.25), q3S: at(0.75), n: sorted.length };
+}
+
+/**
+ * What a transfer counts with in the return delay, in seconds: from the end of the last hold on utility above a
+ * limit (or from the transfer) to the return, where a load caused it and it returned without a gap or a missing
+ * load between; null where it counts in nothing.
+ */
+export function delayS(found: FoundTransfer, cause: TransferCause): number | null {
+  if (cause !== "overload" && cause !== "motor-start" && cause !== "load-step") return null;
+  if (found.returnedAtMs === null || found.loadMissing) return null;
+  const fromMs = Number.isNaN(found.overUntilMs) ? found.atMs : found.overUntilMs;
+  return (found.returnedAtMs - fromMs) / 1000;
 }

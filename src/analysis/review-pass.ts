@@ -1,4 +1,10 @@
 import { channelsPresent } from "./channels-present";
+import {
+  type ContinuousLoadState,
+  closeContinuousLoad,
+  createContinuousLoadState,
+  findContinuousLoad,
+} from "./continuous-load";
 import { addCoverage, createGapState, findGaps, type GapState } from "./coverage";
 import { type DayRecord, dayRecord } from "./day-record";
 import { type DaySums, daySumsAt } from "./day-sums";
@@ -17,6 +23,8 @@ import {
 } from "./frame";
 import { createHoldState, type HoldState, settleHolds } from "./holds";
 import { addImbalance, createImbalanceState, findImbalance, type ImbalanceState } from "./imbalance";
+import { addLegVoltage } from "./leg-voltage";
+import { addLoadDuration } from "./load-duration";
 import {
   createLoadingCalendarState,
   fillLoadingCalendar,
@@ -24,6 +32,12 @@ import {
 } from "./loading-calendar";
 import { createLocalClock } from "./local-time";
 import { createNearLimitState, findNearLimit, type NearLimitState } from "./near-limit";
+import {
+  closeOpenNeutral,
+  createOpenNeutralState,
+  findOpenNeutral,
+  type OpenNeutralState,
+} from "./open-neutral";
 import type { Ratings } from "./ratings";
 import { ratingsAt, ratingsPeriods } from "./ratings-in-force";
 import type { Quantity } from "./results";
@@ -59,6 +73,8 @@ export type PassState = {
   shares: EnergyShareState;
   calendar: LoadingCalendarState;
   imbalance: ImbalanceState;
+  continuousLoad: ContinuousLoadState;
+  openNeutral: OpenNeutralState;
   demand: DemandState;
   /** Local days to which later rows may still add. */
   days: DaySums[];
@@ -108,6 +124,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   const firstSocPct = options.firstSocPct ?? null;
   const channels = NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel));
   const present = channelsPresent(channels, options.hasSource, options.hasFault);
+  const hasVolts = channels.includes("loadL1V") || channels.includes("loadL2V");
   const longestAllowanceS = Math.max(
     0,
     ...periods.flatMap((period) => period.ratings.overload.map((step) => step.forS)),
@@ -124,6 +141,8 @@ export function createReviewPass(options: PassOptions): ReviewPass {
           shares: createEnergyShareState(),
           calendar: createLoadingCalendarState(),
           imbalance: createImbalanceState(),
+          continuousLoad: createContinuousLoadState(),
+          openNeutral: createOpenNeutralState(),
           demand: createDemandState(),
           days: [],
         }
@@ -161,6 +180,8 @@ export function createReviewPass(options: PassOptions): ReviewPass {
     deriveColumns(frame, present, ratings, settings, day.counts, from, to);
     sumEnergyShares(frame, state.shares, ratings, clock, firstSocPct, from, to);
     findImbalance(frame, state.imbalance, ratings, settings, from, to);
+    findContinuousLoad(frame, state.continuousLoad, ratings, from, to);
+    if (hasVolts) findOpenNeutral(frame, state.openNeutral, ratings, settings, from, to);
     day.coverage.samples += to - from;
     if (Number.isNaN(day.coverage.firstMs)) day.coverage.firstMs = frame.timesMs[from];
 
@@ -170,28 +191,34 @@ export function createReviewPass(options: PassOptions): ReviewPass {
     const heldS = frame.holdS[row];
     const endMs = atMs + heldS * 1000;
     if (endMs <= day.toMs) {
-      addToDay(day, ratings, from, to);
+      addToDay(day, ratings, from, to, false);
       return;
     }
     frame.holdS[row] = (day.toMs - atMs) / 1000;
-    addToDay(day, ratings, from, to);
+    addToDay(day, ratings, from, to, false);
     for (let fromMs = day.toMs; fromMs < endMs; ) {
       const later = dayOf(fromMs);
       const untilMs = Math.min(later.toMs, endMs);
       frame.timesMs[row] = fromMs;
       frame.holdS[row] = (untilMs - fromMs) / 1000;
-      addToDay(later, ratings, row, to);
+      addToDay(later, ratings, row, to, true);
       fromMs = untilMs;
     }
     frame.timesMs[row] = atMs;
     frame.holdS[row] = heldS;
   }
 
-  /** The sums of one local day, over rows with the part of their hold that lies in it. */
-  function addToDay(day: DaySums, ratings: Ratings, from: number, to: number): void {
+  /**
+   * The sums of one local day, over rows with the part of their hold that lies in it.
+   *
+   * @param carried true where the row is a sample of an earlier day that still stands in this one
+   */
+  function addToDay(day: DaySums, ratings: Ratings, from: number, to: number, carried: boolean): void {
     addCoverage(frame, day.coverage, from, to);
     addImbalance(frame, day.imbalance, ratings, settings, from, to);
     sumDemand(frame, state.demand, day.demand, ratings, settings, from, to);
+    addLoadDuration(frame, day.load, from, to);
+    if (hasVolts) addLegVoltage(frame, day.voltage, ratings, from, to, carried);
   }
 
   /** The day that holds an instant; where it is a new one, the one before is closed. */
@@ -255,6 +282,8 @@ export function createReviewPass(options: PassOptions): ReviewPass {
       run(true);
       const last = state.days[state.days.length - 1];
       if (last !== undefined) closeDay(last);
+      closeContinuousLoad(state.continuousLoad);
+      closeOpenNeutral(state.openNeutral);
       finishDays(Number.POSITIVE_INFINITY);
     },
     take() {
@@ -267,6 +296,8 @@ export function createReviewPass(options: PassOptions): ReviewPass {
       found.dropouts = state.transfers.dropouts.splice(0);
       found.nearLimit = state.nearLimit.flatMap((one) => one.found.splice(0));
       found.imbalance = state.imbalance.found.splice(0);
+      found.continuousLoad = state.continuousLoad.found.splice(0);
+      found.openNeutral = state.openNeutral.found.splice(0);
       found.gaps = state.gaps.found.splice(0);
       found.intervals = state.holds.segments.splice(0);
       return found;

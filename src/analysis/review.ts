@@ -4,6 +4,7 @@ import { periodFigures } from "./period-figures";
 import type { NearLimitInterval, ReviewResult } from "./results";
 import { createReviewPass, type PassOptions } from "./review-pass";
 import type { FaultWord, Series } from "./series";
+import { withEvidence } from "./with-evidence";
 
 /** A running review. */
 export type Review = {
@@ -42,20 +43,20 @@ export function reviewResult(
   nominalMs: number,
 ): ReviewResult {
   const concluded = concludeReview(found, found.days.map(dayGist), { ...options, faultWords, nominalMs });
-  const nearLimit = [...found.nearLimit].sort(byTime);
-  const figures = periodFigures({ days: found.days, nearLimit, imbalance: found.imbalance });
+  const stretches = withEvidence(found, options.settings, nominalMs / 1000);
+  const figures = periodFigures({ days: found.days, ...stretches });
   return {
     coverage: { ...concluded.coverage, gaps: found.gaps },
-    nearLimit,
+    nearLimit: stretches.nearLimit.sort(byTime),
     transfers: concluded.transfers,
     dropouts: concluded.dropouts,
     days: found.days,
     hours: found.hours,
     total: concluded.total,
-    longestRunHeldS: figures.longestRunHeld?.durationS ?? null,
     returnDelay: concluded.returnDelay,
-    imbalance: figures.imbalance,
-    demand: figures.demand,
+    continuousLoad: stretches.continuousLoad.sort((a, b) => a.fromMs - b.fromMs),
+    openNeutral: figures.voltageByLoad ? stretches.openNeutral : null,
+    figures,
     notes: concluded.notes,
   };
 }

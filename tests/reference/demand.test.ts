@@ -37,7 +37,8 @@ describe.skipIf(missing)("demand of an open household", () => {
       { receivedAtMs: Date.UTC(2026, 0, 1) },
     );
     if (found.refused) throw new Error(found.verdict.problem.what);
-    const { demand, days, coverage } = found.result;
+    const { days, coverage, figures } = found.result;
+    const { demand } = figures;
     expect(coverage.samples).toBe(2880);
     expect(days.map((day) => day.shares.loadWh)).toEqual([
       expect.closeTo(30_412.667, 1),
@@ -71,7 +72,7 @@ describe("load factor", () => {
       s: i * 900,
       loadW: i < 24 ? 2000 : 0,
     }));
-    expect(review(seriesOf(samples)).demand?.loadFactor).toBeCloseTo(0.25, 12);
+    expect(review(seriesOf(samples)).figures.demand?.loadFactor).toBeCloseTo(0.25, 12);
   });
 
   // Inputs of http://www.verdescamposfm.com.br/maximum-and-average-demand/; the quotient is arithmetic.
@@ -80,7 +81,7 @@ describe("load factor", () => {
     const samples = steady(96, 900, { loadW: restW }).map((one) =>
       one.s === 13.25 * 3600 ? { ...one, loadW: 6340 } : one,
     );
-    const { demand } = review(seriesOf(samples));
+    const { demand } = review(seriesOf(samples)).figures;
     expect(demand?.peakW).toBe(6340);
     expect(demand?.peakAtMs).toBe(START_MS + 13.25 * 3_600_000);
     expect(demand?.loadFactor).toBeCloseTo(0.4152, 4);
@@ -124,7 +125,7 @@ describe("load factor", () => {
       s: i * 3600,
       loadW: at(residential, i + 1) + at(commercial, i + 1) + at(lights, i + 1),
     }));
-    const { demand } = review(seriesOf(samples));
+    const { demand } = review(seriesOf(samples)).figures;
     expect(demand?.peakW).toBe(1950);
     expect(demand?.peakAtMs).toBe(START_MS + 16 * 3_600_000);
     expect(demand?.loadFactor).toBeCloseTo(0.649573, 6);
@@ -143,7 +144,7 @@ describe("neutral and imbalance", () => {
           source: "inverter" as const,
         })),
       ),
-    ).imbalance;
+    ).figures.imbalance;
 
   it.each([
     [60, 40, 20, 0.2],
@@ -170,6 +171,6 @@ describe("neutral and imbalance", () => {
       loadL1W: 7200,
       loadL2W: 3840,
     }));
-    expect(review(seriesOf(samples)).imbalance?.maxNeutralA).toBeCloseTo(28, 9);
+    expect(review(seriesOf(samples)).figures.imbalance?.maxNeutralA).toBeCloseTo(28, 9);
   });
 });

@@ -171,7 +171,7 @@ describe.skipIf(missing)("a household's meters over 16 months", { timeout: 60_00
     // Greatest mean of an hour in the whole log, by the file.
     const peakW = Math.max(...stretches.map((one) => (1000 * loadKwh(one)) / one.hours));
     expect(peakW).toBeLessThan(20_000);
-    expect(berlin.demand?.peakW).toBeCloseTo(peakW, 2);
+    expect(berlin.figures.demand?.peakW).toBeCloseTo(peakW, 2);
   });
 
   it.each([
@@ -257,8 +257,8 @@ describe.skipIf(missing)("a household's meters over 16 months", { timeout: 60_00
     expect(exportKwh).toBeCloseTo(249.051, 4);
     expect(run(week, "UTC", importOnly).total.gridToLoadWh / 1000).toBeCloseTo(22.083, 4);
     expect(found.total.solarWh / 1000 - exportKwh).toBeCloseTo(67.169, 4);
-    expect(found.demand?.peakW).toBeCloseTo(3042, 2);
-    expect(found.demand?.peakAtMs).toBe(Date.UTC(2016, 5, 9, 13));
+    expect(found.figures.demand?.peakW).toBeCloseTo(3042, 2);
+    expect(found.figures.demand?.peakAtMs).toBe(Date.UTC(2016, 5, 9, 13));
   });
 
   it("takes an hour's mean for self-consumption, which can only be more than the meters counted", () => {

@@ -252,7 +252,7 @@ describe("means over irregular holds", () => {
 
   it("of the imbalance share is NumPy's weighted average", () => {
     // np.average(abs(l1 - l2) / (l1 + l2), weights=h); the plain mean is 0.40933107320053946
-    expect(result.imbalance?.meanShare).toBeCloseTo(0.4013784127494215, 12);
+    expect(result.figures.imbalance?.meanShare).toBeCloseTo(0.4013784127494215, 12);
   });
 
   it("of the load, times the time held, is NumPy's sum", () => {

@@ -220,7 +220,7 @@ describe("the evidence of an event", () => {
             expect(lacking(evidence, REQUIRED_OF_NEAR_LIMIT)).toEqual([]);
             expect(brokenFigures(evidence)).toEqual([]);
           }
-          for (const interval of result.imbalance?.intervals ?? []) {
+          for (const interval of result.figures.imbalance?.intervals ?? []) {
             const evidence = imbalanceEvidence(interval, DEFAULT_SETTINGS);
             expect(lacking(evidence, REQUIRED_OF_IMBALANCE)).toEqual([]);
             expect(brokenFigures(evidence)).toEqual([]);

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { review, type Sample, START_MS, seriesOf, steady } from "./samples";
 
-const found = (samples: readonly Sample[]) => review(seriesOf(samples)).imbalance;
+const found = (samples: readonly Sample[]) => review(seriesOf(samples)).figures.imbalance;
 
 describe("imbalance intervals (D9)", () => {
   const loaded = (l1: number, l2: number) => ({ loadL1W: l1, loadL2W: l2, source: "inverter" as const });
@@ -47,8 +47,8 @@ describe("demand (D11)", () => {
     const samples = steady(15, 60, { loadW: 1000 });
     const three = samples.map((one, i) => (i < 3 ? { ...one, loadW: Number.NaN } : one));
     const four = samples.map((one, i) => (i < 4 ? { ...one, loadW: Number.NaN } : one));
-    expect(review(seriesOf(three)).demand?.peakW).toBe(1000);
-    expect(review(seriesOf(four)).demand).toBeNull();
+    expect(review(seriesOf(three)).figures.demand?.peakW).toBe(1000);
+    expect(review(seriesOf(four)).figures.demand).toBeNull();
   });
 
   it("splits a hold at the quarter of an hour", () => {
@@ -58,14 +58,14 @@ describe("demand (D11)", () => {
       { s: 2400, loadW: 3000 },
       { s: 3600, loadW: 0 },
     ];
-    const demand = review(seriesOf(samples)).demand;
+    const demand = review(seriesOf(samples)).figures.demand;
     expect(demand?.peakW).toBe(3000);
     expect(demand?.peakAtMs).toBe(START_MS + 1_800_000);
   });
 
   it("takes the heavier leg's amperes from its mean and the nominal voltage", () => {
     const samples = steady(15, 60, { loadL1W: 1200, loadL2W: 2400, loadL1V: 118, loadL2V: 118 });
-    expect(review(seriesOf(samples)).demand?.heavierLegPeakA).toBe(20);
+    expect(review(seriesOf(samples)).figures.demand?.heavierLegPeakA).toBe(20);
   });
 });
 
