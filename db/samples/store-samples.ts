@@ -8,9 +8,11 @@ import { encodeChunk } from "./encode-chunk";
 import { createMinuteEncoder, MINUTE_COLUMNS } from "./encode-minutes";
 import { encodedColumns, encodeSamples, type SampleLayout } from "./encode-samples";
 import { createMinuteRollup, type MinuteRollup } from "./minute-rollup";
+import { nominalOf } from "./nominal-of";
 import { makePartitions, utcMonth } from "./partitions";
 import { rebuildMinutes } from "./rebuild-minutes";
 import { sampleColumn } from "./sample-columns";
+import { showSource } from "./show-source";
 
 /** A logger before the import. */
 export type LoggerBefore = {
@@ -23,6 +25,8 @@ export type LoggerBefore = {
   firstMs: number | null;
   lastMs: number | null;
   samples: number;
+  /** Whether its interval changes somewhere; true where that is not known. */
+  hasSegments: boolean;
 };
 
 /** A sink into the database, and what the import adds around it. */
@@ -68,6 +72,7 @@ const MAX_KEPT_BYTES = 8 << 20;
  * made over `sql`, in transactions of their own, before the samples that need them.
  *
  * @param observe told of every batch in order, and anew after `restart`
+ * @param options.samplesOnly leaves minutes and the logger's row alone: the caller sees to them
  */
 export function createSampleStore(
   sql: Sql,
@@ -75,6 +80,7 @@ export function createSampleStore(
   before: LoggerBefore,
   logId: number,
   observe: Observer,
+  { samplesOnly = false }: { samplesOnly?: boolean } = {},
 ): SampleStore {
   const { siteId, loggerId } = before;
   let layout: SampleLayout | null = null;
@@ -138,7 +144,7 @@ export function createSampleStore(
     dieAt("copy");
     copyRows += count;
     added += count;
-    rollup!.push(batch);
+    rollup?.push(batch);
     observe.push(batch);
     if (copyRows >= PIECE_ROWS || minuteBytes > MAX_MINUTE_BYTES || keptBytes > MAX_KEPT_BYTES) {
       await endPiece();
@@ -179,8 +185,10 @@ export function createSampleStore(
       nextStoredMs = before.samples === 0 ? Infinity : await nextStored(tx, siteId, loggerId, from);
       // A hold of what stands before may reach into the minutes to come; these are built anew at the end.
       const toMs = nextStoredMs === Infinity ? null : nextStoredMs;
-      await tx`delete from rollup where site_id = ${siteId} and logger_id = ${loggerId}
-        and minute_ms >= ${minuteOf(from)} and (${toMs}::bigint is null or minute_ms < ${toMs})`;
+      if (!samplesOnly) {
+        await tx`delete from rollup where site_id = ${siteId} and logger_id = ${loggerId}
+          and minute_ms >= ${minuteOf(from)} and (${toMs}::bigint is null or minute_ms < ${toMs})`;
+      }
     }
     lastMs = to;
     lastBatchMerged = to >= nextStoredMs;
@@ -192,49 +200,51 @@ export function createSampleStore(
     const given = layout!;
     // The connection takes no statement while a copy is open.
     await endPiece();
-    await storeFaultWords(tx, before, given.faultBase, faultWords);
+    await storeFaultWords(tx, before, logId, given.faultBase, faultWords);
     const counts = compared
       ? await merge(tx, given)
       : { duplicates: 0, conflicts: 0, conflictLines: [], fresh: 0 };
     added += counts.fresh;
-    const nextMs = nextStoredMs === Number.POSITIVE_INFINITY ? null : nextStoredMs;
-    rollup!.finish(nextMs);
+    if (rollup === null) return counts;
+    rollup.finish(nextStoredMs === Number.POSITIVE_INFINITY ? null : nextStoredMs);
     await endPiece();
-    await finishLogger(given);
+    await finishLogger(given, rollup);
     return counts;
   }
 
-  async function finishLogger(given: SampleLayout): Promise<void> {
+  async function finishLogger(given: SampleLayout, passed: MinuteRollup): Promise<void> {
     if (Number.isNaN(firstMs)) return;
     const channels = NUMERIC_CHANNELS.filter(
       (channel) => given.channels.includes(channel) || before.channels.includes(channel),
     );
-    const nominalMs =
-      before.samples === 0 && !compared
-        ? finite(rollup!.intervals().nominalMs)
-        : await nominalOf(tx, siteId, loggerId);
+    const hasSource = given.hasSource || before.hasSource;
+    const isFirst = before.samples === 0 && !compared;
+    const nominalMs = isFirst ? finite(passed.intervals().nominalMs) : await nominalOf(tx, siteId, loggerId);
+    if (hasSource && !before.hasSource && !isFirst) await showSource(tx, siteId, loggerId, true);
+    let hasSegments = passed.intervals().segments.length > 0;
+    if (!isFirst) {
+      const logger = { siteId, loggerId, channels, hasSource, nominalMs: nominalMs ?? 0 };
+      const edges = [
+        { fromMs: firstMs, toMs: firstMs },
+        ...(nextStoredMs === Infinity ? [] : [{ fromMs: lastMs, toMs: lastMs }]),
+      ];
+      // Where the nominal interval of the whole fold has changed, every hold before a gap has, and where it isn't the
+      // same all over, holds hang on what stands far before them.
+      const all = nominalMs !== before.nominalMs || before.hasSegments || hasSegments;
+      const stretches = all ? [null] : compared ? [{ fromMs: firstMs, toMs: lastMs }] : edges;
+      hasSegments = false;
+      for (const stretch of stretches) {
+        hasSegments = await rebuildMinutes(tx, logger, stretch);
+        if (hasSegments) break;
+      }
+    }
     await tx`
       update logger set nominal_ms = ${nominalMs}, channels = ${channels},
         has_source = has_source or ${given.hasSource}, has_fault = has_fault or ${given.hasFault},
+        has_segments = ${hasSegments},
         first_ms = least(first_ms, ${firstMs}::bigint), last_ms = greatest(last_ms, ${lastMs}::bigint),
         samples = samples + ${added}
       where site_id = ${siteId} and logger_id = ${loggerId}`;
-    if (before.samples === 0) return;
-    const logger = {
-      siteId,
-      loggerId,
-      channels,
-      hasSource: given.hasSource || before.hasSource,
-      nominalMs: nominalMs ?? 0,
-    };
-    // Where the nominal interval of the whole fold has changed, every hold before a gap has.
-    if (nominalMs !== before.nominalMs) {
-      await rebuildMinutes(tx, logger, Math.min(before.firstMs!, firstMs), Math.max(before.lastMs!, lastMs));
-    } else if (compared) await rebuildMinutes(tx, logger, firstMs, lastMs);
-    else {
-      await rebuildMinutes(tx, logger, firstMs, firstMs);
-      if (nextStoredMs !== Infinity) await rebuildMinutes(tx, logger, lastMs, lastMs);
-    }
   }
 
   return {
@@ -244,7 +254,15 @@ export function createSampleStore(
           select coalesce(max(fault), 0)::int as base from fault_word
           where site_id = ${siteId} and logger_id = ${loggerId}`;
         layout = { siteId, loggerId, ...shape, faultBase: base };
-        const encode = createMinuteEncoder(siteId, loggerId, shape.channels, shape.hasSource);
+        observe.begin(shape);
+        await tx`savepoint log_samples`;
+        if (samplesOnly) return;
+        const encode = createMinuteEncoder(
+          siteId,
+          loggerId,
+          shape.channels,
+          shape.hasSource || before.hasSource,
+        );
         const known =
           before.nominalMs === null ? null : { nominalMs: before.nominalMs, segmentMs: before.nominalMs };
         rollup = createMinuteRollup(
@@ -258,8 +276,6 @@ export function createSampleStore(
           },
           known,
         );
-        observe.begin(shape);
-        await tx`savepoint log_samples`;
       }),
     batch: (given) => inTurn(() => batch(given)),
     restart: () =>
@@ -333,20 +349,10 @@ async function nextStored(
   return next?.atMs ?? Number.POSITIVE_INFINITY;
 }
 
-/** Definitions D1: median of the successive differences among a logger's first 1,000 samples. */
-async function nominalOf(tx: TransactionSql, siteId: number, loggerId: number): Promise<number | null> {
-  const [row] = await tx<{ nominalMs: number | null }[]>`
-    select percentile_cont(0.5) within group (order by difference) as "nominalMs" from (
-      select at_ms - lag(at_ms) over (order by at_ms) as difference from (
-        select at_ms from sample where site_id = ${siteId} and logger_id = ${loggerId}
-        order by at_ms limit 1000) as first_samples) as differences
-    where difference is not null`;
-  return row.nominalMs;
-}
-
 async function storeFaultWords(
   tx: TransactionSql,
   { siteId, loggerId }: LoggerBefore,
+  logId: number,
   base: number,
   words: readonly FaultWord[],
 ): Promise<void> {
@@ -355,6 +361,7 @@ async function storeFaultWords(
     site_id: siteId,
     logger_id: loggerId,
     fault: base + index + 1,
+    log_id: logId,
     code: code.replaceAll("\0", "\u{fffd}"),
     meaning,
   }));
@@ -370,7 +377,8 @@ async function merge(tx: TransactionSql, layout: SampleLayout): Promise<SinkCoun
     ...layout.channels.map(
       (channel) => `s.${sampleColumn(channel)} is not distinct from i.${sampleColumn(channel)}`,
     ),
-    ...(layout.hasSource ? ["s.source is not distinct from i.source"] : []),
+    // Where the log that stands had no source, it was unknown, which is 0.
+    ...(layout.hasSource ? ["coalesce(s.source, 0) = i.source"] : []),
     // Fault numbers are each log's own; what counts is the code.
     ...(layout.hasFault ? ["stored_word.code is not distinct from given_word.code"] : []),
   ];

@@ -13,7 +13,7 @@ import {
 import { NOW_MS } from "./now-ms";
 import { site } from "./site";
 
-export const JOB_KINDS = ["import", "recompute"] as const;
+export const JOB_KINDS = ["import", "refold", "recompute"] as const;
 
 export type JobKind = (typeof JOB_KINDS)[number];
 
@@ -53,7 +53,7 @@ export const job = pgTable(
     state: text("state").$type<JobState>().notNull().default("waiting"),
     attempts: integer("attempts").notNull().default(0),
     progress: jsonb("progress").$type<JobProgress>(),
-    /** What it came to: of an import, its outcome. */
+    /** What it came to: of an import and a refold, its outcome. */
     result: jsonb("result").$type<unknown>(),
     error: jsonb("error").$type<{ code: string; message: string }>(),
     cancelRequested: boolean("cancel_requested").notNull().default(false),

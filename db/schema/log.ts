@@ -16,7 +16,10 @@ import { NOW_MS } from "./now-ms";
 
 const bytea = customType<{ data: Buffer }>({ dataType: () => "bytea" });
 
-/** `received`: kept, without a map so far. `imported`: its samples are in the fold. */
+/**
+ * `received`: kept, without a map so far. `imported`: its samples are in the fold. `withdrawn`: they were, and can be
+ * again, at its old position.
+ */
 export const LOG_STATES = ["received", "imported", "refused", "withdrawn"] as const;
 
 export type LogState = (typeof LOG_STATES)[number];
@@ -41,9 +44,17 @@ export const log = pgTable(
     /** Counts, codes and notes of reading it. */
     verdict: jsonb("verdict").$type<unknown>(),
     state: text("state").$type<LogState>().notNull(),
+    /** Choices of the map that were inferred; null for a log that was imported before this was kept. */
+    guessed: text("guessed").array(),
     position: integer("position"),
     firstMs: bigint("first_ms", { mode: "number" }),
     lastMs: bigint("last_ms", { mode: "number" }),
+    /** How far its times were moved back as end stamps; null where it wasn't read or before this was kept. */
+    shiftMs: bigint("shift_ms", { mode: "number" }),
+    /** The site's zone when it was read. */
+    siteZone: text("site_zone"),
+    /** Its first 1,000 instants as they were written, which the nominal interval of the fold's stamps is taken from. */
+    firstStampsMs: bigint("first_stamps_ms", { mode: "number" }).array(),
     receivedAtMs: bigint("received_at_ms", { mode: "number" }).notNull().default(NOW_MS),
     importedAtMs: bigint("imported_at_ms", { mode: "number" }),
     /** Why it was refused. */

@@ -21,6 +21,7 @@ export type ImportPayload = {
  *
  * @returns the job, to be followed by `jobById`
  * @throws AppError not-found where the site has no such log, conflict where it is imported already
+ * or was withdrawn
  */
 export async function enqueueImport(
   database: Database,
@@ -35,6 +36,9 @@ export async function enqueueImport(
     if (found === undefined)
       throw new AppError("not-found", "There is no such log; it may have been discarded.");
     if (found.state === "imported") throw new AppError("conflict", `"${found.name}" is imported already.`);
+    if (found.state === "withdrawn") {
+      throw new AppError("conflict", `"${found.name}" was withdrawn. Restore it instead of importing it.`);
+    }
     const [added] = await orm
       .insert(job)
       .values({ siteId, kind: "import", payload })

@@ -1,9 +1,9 @@
 import { createHash } from "node:crypto";
-import { type FaultWord, NUMERIC_CHANNELS } from "../../src/analysis/series";
+import type { FaultWord } from "../../src/analysis/series";
+import { foldNominalMs } from "../../src/ingest/fold-nominal";
 import type { LogSource } from "../../src/ingest/log-source";
 import type { LogVerdict } from "../../src/ingest/log-verdict";
-import { readLog } from "../../src/ingest/read-log";
-import type { RejectedRow } from "../../src/ingest/rejects";
+import { type FirstStamps, readLog } from "../../src/ingest/read-log";
 import type { LogShape } from "../../src/ingest/sample-sink";
 import type { ColumnMap } from "../../src/site/column-map";
 import type { Site } from "../../src/site/parse-site";
@@ -20,10 +20,14 @@ import { transactionOrm } from "../transaction-orm";
 import { checkedSite } from "./add-site";
 import { enqueueRecompute } from "./enqueue-recompute";
 import { ensureLogger } from "./ensure-logger";
-import { SITE_LOCK } from "./job-lock";
+import { lockSite } from "./lock-site";
 import { markChanged } from "./mark-changed";
+import { openLogger } from "./open-logger";
+import { refold } from "./refold";
 import { type ComputedResults, createResultsByDay, type ResultsByDay } from "./results-by-day";
+import { storableJson } from "./storable-json";
 import { writeResults } from "./write-results";
+import { writeVerdict } from "./write-verdict";
 
 type TakenVerdict = Extract<LogVerdict, { refused: false }>;
 
@@ -77,7 +81,7 @@ export async function importLog(
   const { siteId, loggerName, source, receivedAtMs } = request;
   const sha256 = await contentHash(source, request.signal);
   return inTransaction(database, request, async (tx, site) => {
-    const logger = await openLogger(tx, siteId, loggerName);
+    const logger = await loggerNamed(tx, siteId, loggerName);
     const [known] = await tx<{ logId: number; name: string; state: string; importedAtMs: number | null }[]>`
       select log_id as "logId", name, state, imported_at_ms as "importedAtMs" from log
       where site_id = ${siteId} and logger_id = ${logger.loggerId} and sha256 = ${sha256} and state <> 'withdrawn'`;
@@ -95,6 +99,8 @@ export async function importLog(
 /**
  * Imports a log that was received before (`receiveLog`), from the bytes that the database keeps of it.
  * Otherwise like `importLog`; a log that is refused stays received, with its problem.
+ *
+ * @throws AppError as `importLog`, and conflict where the log was withdrawn
  */
 export async function importReceivedLog(
   database: Database,
@@ -120,13 +126,16 @@ export async function importReceivedLog(
     if (log.state === "imported") {
       return { kind: "already-there", logId, name: log.name, importedAtMs: log.importedAtMs };
     }
-    const logger = await openLogger(tx, siteId, log.loggerName);
+    if (log.state === "withdrawn") {
+      throw new AppError("conflict", `"${log.name}" was withdrawn. Restore it instead of importing it.`);
+    }
+    const logger = await loggerNamed(tx, siteId, log.loggerName);
     const source = storedLogSource(database, siteId, { logId, name: log.name, sizeBytes: log.sizeBytes });
     return takeLog(database, tx, site, logger, logId, source, true, request, log.receivedAtMs);
   });
   if (outcome.kind === "refused") {
     const problem = outcome.verdict.refused ? outcome.verdict.problem : { code: "all-or-nothing" };
-    await database.sql`update log set problem = ${json(problem)}::text::jsonb
+    await database.sql`update log set problem = ${storableJson(problem)}::text::jsonb
       where site_id = ${siteId} and log_id = ${logId} and state = 'received'`;
   }
   return outcome;
@@ -193,24 +202,8 @@ async function inTransaction(
   }
 }
 
-/** Waits its turn among those who change the site's samples. */
-async function lockSite(tx: TransactionSql, siteId: number, signal: AbortSignal | undefined): Promise<void> {
-  for (;;) {
-    signal?.throwIfAborted();
-    const [{ locked }] = await tx<{ locked: boolean }[]>`
-      select pg_try_advisory_xact_lock(${SITE_LOCK}, ${siteId}) as locked`;
-    if (locked) return;
-    await new Promise((resolve) => setTimeout(resolve, 100));
-  }
-}
-
-async function openLogger(tx: TransactionSql, siteId: number, name: string): Promise<LoggerBefore> {
-  const loggerId = await ensureLogger(tx, siteId, name);
-  const [row] = await tx<(Omit<LoggerBefore, "siteId" | "loggerId" | "channels"> & { channels: string[] })[]>`
-    select nominal_ms as "nominalMs", channels, has_source as "hasSource",
-      has_fault as "hasFault", first_ms as "firstMs", last_ms as "lastMs", samples
-    from logger where site_id = ${siteId} and logger_id = ${loggerId}`;
-  return { ...row, siteId, loggerId, channels: NUMERIC_CHANNELS.filter((c) => row.channels.includes(c)) };
+async function loggerNamed(tx: TransactionSql, siteId: number, name: string): Promise<LoggerBefore> {
+  return openLogger(tx, siteId, await ensureLogger(tx, siteId, name));
 }
 
 async function takeLog(
@@ -229,6 +222,8 @@ async function takeLog(
   const store = createSampleStore(database.sql, tx, logger, logId, analysis);
   const keeper = isKept ? null : keepLog(source, store);
   const startedMs = performance.now();
+  const stamps = await stampsBefore(tx, logger);
+  let first: FirstStamps | null = null;
   let verdict: LogVerdict;
   try {
     verdict = await readLog(
@@ -237,7 +232,10 @@ async function takeLog(
       {
         siteZone: site.timezone,
         receivedAtMs,
-        nominalMs: logger.nominalMs,
+        nominalMs: foldNominalMs(stamps),
+        onFirstStamps: (told) => {
+          first = told;
+        },
         guessed: new Set(guessed),
         signal,
         onProgress: ({ bytes, rows }) =>
@@ -260,13 +258,11 @@ async function takeLog(
     store.abort();
     throw error;
   }
-  await storeRejects(tx, siteId, logId, verdict.rejects);
-  const { rejects: _, ...kept } = verdict;
   const span = store.span();
+  await writeVerdict(tx, { siteId, logId, verdict, span, first, siteZone: site.timezone });
   await tx`
-    update log set state = 'imported', problem = null, column_map = ${json(columnMap)}::text::jsonb,
-      evidence = ${json(options.evidence ?? null)}::text::jsonb, verdict = ${json(kept)}::text::jsonb,
-      first_ms = ${span?.firstMs ?? null}, last_ms = ${span?.lastMs ?? null},
+    update log set state = 'imported', problem = null, column_map = ${storableJson(columnMap)}::text::jsonb,
+      evidence = ${storableJson(options.evidence ?? null)}::text::jsonb, guessed = ${[...(guessed ?? [])]},
       size_bytes = ${keeper?.sizeBytes() ?? source.sizeBytes ?? 0},
       compressed_bytes = (select coalesce(sum(length(bytes)), 0) from log_chunk
         where site_id = ${siteId} and log_id = ${logId}),
@@ -274,13 +270,36 @@ async function takeLog(
         where site_id = ${siteId} and logger_id = ${logger.loggerId}),
       imported_at_ms = (extract(epoch from clock_timestamp()) * 1000)::bigint
     where site_id = ${siteId} and log_id = ${logId}`;
-  const samplesRevision = await markImported(tx, logger, span);
+  // Where this log changes the interval by which end stamps are moved, logs that have them are read again.
+  const refolded = await refold(database, tx, {
+    siteId,
+    loggerId: logger.loggerId,
+    siteZone: site.timezone,
+    source: { logId, source },
+    signal,
+    onProgress,
+  });
+  verdict = refolded?.verdicts.get(logId) ?? verdict;
+  if (options.allOrNothing && verdict.counts.conflicts > 0) throw new Refused(verdict);
+  const samplesRevision = await markImported(tx, logger, refolded === null ? span : null);
   const orm = transactionOrm(tx);
   // Where the site was changed meanwhile, what was computed stands on ratings that no longer hold.
-  const result = samplesRevision === revision + 1 ? analysis.results() : null;
+  const holds = refolded === null && samplesRevision === revision + 1;
+  const result = holds ? analysis.results() : null;
   const analysed = result !== null && (await writeResults(orm, siteId, samplesRevision, result));
   if (!analysed) await enqueueRecompute(orm, siteId);
-  return { kind: "imported", logId, verdict, added: store.added(), samplesRevision, analysed };
+  return { kind: "imported", logId, verdict, added: verdict.counts.taken, samplesRevision, analysed };
+}
+
+/** First stamps of the logger's logs that are in the fold; those that were imported before they were kept have none. */
+async function stampsBefore(
+  tx: TransactionSql,
+  { siteId, loggerId }: LoggerBefore,
+): Promise<readonly number[][]> {
+  const rows = await tx<{ stamps: number[] }[]>`
+    select first_stamps_ms as stamps from log
+    where site_id = ${siteId} and logger_id = ${loggerId} and state = 'imported' and first_stamps_ms is not null`;
+  return rows.map(({ stamps }) => stamps);
 }
 
 /** The log's span has changed; where its logger is now another one than before, everything has. */
@@ -340,37 +359,6 @@ function analyseInPassing(site: Site): Analysis {
     },
     results: () => results,
   };
-}
-
-async function storeRejects(
-  tx: TransactionSql,
-  siteId: number,
-  logId: number,
-  rejects: readonly RejectedRow[],
-): Promise<void> {
-  for (let from = 0; from < rejects.length; from += 2000) {
-    const rows = rejects.slice(from, from + 2000).map((reject, index) => ({
-      site_id: siteId,
-      log_id: logId,
-      ordinal: from + index,
-      line: reject.line,
-      column_no: reject.column,
-      column_name: reject.columnName === null ? null : storable(reject.columnName),
-      code: reject.code,
-      text: storable(reject.text),
-      guessed: reject.rule === "guessed",
-    }));
-    await tx`insert into reject ${tx(rows)}`;
-  }
-}
-
-/** PostgreSQL's text can't hold the character U+0000. */
-function storable(text: string): string {
-  return text.replaceAll("\0", "\u{fffd}");
-}
-
-function json(value: unknown): string {
-  return JSON.stringify(value).replaceAll("\\u0000", "\\ufffd");
 }
 
 async function contentHash(source: LogSource, signal: AbortSignal | undefined): Promise<string> {

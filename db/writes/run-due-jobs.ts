@@ -3,9 +3,11 @@ import { AppError } from "../app-error";
 import type { Database } from "../open-database";
 import type { JobKind, JobProgress, JobState } from "../schema/job";
 import type { ImportPayload } from "./enqueue-import";
+import type { RefoldPayload } from "./enqueue-refold";
 import { importReceivedLog } from "./import-log";
 import { JOB_LOCK } from "./job-lock";
 import { recompute } from "./recompute";
+import { runRefold } from "./run-refold";
 
 /** What is run, and how it is followed. */
 export type RunOptions = {
@@ -143,10 +145,7 @@ async function run(
   let result: unknown = null;
   let error: { code: string; message: string } | null = null;
   try {
-    result =
-      job.kind === "import"
-        ? await importReceivedLog(database, { siteId, ...(job.payload as ImportPayload), ...follow })
-        : await recompute(database, siteId, follow);
+    result = await work(database, siteId, job, follow);
   } catch (thrown) {
     if (thrown instanceof AppError && thrown.code === "server-unreachable") throw thrown;
     const stopped = thrown instanceof AppError && thrown.code === "cancelled";
@@ -166,6 +165,22 @@ async function run(
   }
   if (state === "waiting") await putBack(database, siteId, jobId, job.kind);
   else await close(database.sql, siteId, jobId, state, result, error, progress);
+}
+
+async function work(
+  database: Database,
+  siteId: number,
+  { kind, payload }: TakenJob,
+  follow: { signal: AbortSignal; onProgress: (progress: JobProgress) => void },
+): Promise<unknown> {
+  switch (kind) {
+    case "import":
+      return importReceivedLog(database, { siteId, ...(payload as ImportPayload), ...follow });
+    case "refold":
+      return runRefold(database, siteId, payload as RefoldPayload, follow);
+    case "recompute":
+      return recompute(database, siteId, follow);
+  }
 }
 
 /** A job that was broken off because its runner has to stop: it counts as not taken up. */

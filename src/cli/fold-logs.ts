@@ -30,8 +30,15 @@ export function createFold(channels: readonly NumericChannel[], hasSource: boole
   function createSink(): SampleSink {
     let own: Row[] = [];
     let lines: number[] = [];
+    let has: Has = { channels: [], source: false, fault: false };
     return {
-      begin: async () => {},
+      begin: async (shape) => {
+        has = {
+          channels: shape.channels.map((channel) => channels.indexOf(channel)),
+          source: shape.hasSource,
+          fault: shape.hasFault,
+        };
+      },
       batch: async (batch) => {
         for (let i = 0; i < batch.timesMs.length; i++) {
           own.push(rowOf(batch, i, channels));
@@ -51,7 +58,7 @@ export function createFold(channels: readonly NumericChannel[], hasSource: boole
           if (row.fault > 0) row.fault = fault[row.fault - 1];
           const there = rows.get(row.atMs);
           if (there === undefined) rows.set(row.atMs, row);
-          else if (equal(there, row)) duplicates++;
+          else if (equal(there, row, has, words)) duplicates++;
           else {
             conflicts++;
             if (conflictLines.length < MAX_CONFLICT_LINES) conflictLines.push(lines[i]);
@@ -92,11 +99,17 @@ function rowOf(batch: SampleBatch, i: number, channels: readonly NumericChannel[
   return { atMs: batch.timesMs[i], values, source: batch.sources?.[i] ?? 0, fault: batch.faults?.[i] ?? 0 };
 }
 
-function equal(a: Row, b: Row): boolean {
+/** Which values a log has: its channels by their places. */
+type Has = { channels: readonly number[]; source: boolean; fault: boolean };
+
+/** Whether a log says what stands already: in the channels that it has, faults by their code. */
+function equal(there: Row, given: Row, has: Has, words: readonly FaultWord[]): boolean {
   return (
-    a.source === b.source &&
-    a.fault === b.fault &&
-    a.values.every((value, c) => Object.is(value, b.values[c]) || value === b.values[c])
+    (!has.source || there.source === given.source) &&
+    (!has.fault || words[there.fault - 1]?.code === words[given.fault - 1]?.code) &&
+    has.channels.every(
+      (c) => Object.is(there.values[c], given.values[c]) || there.values[c] === given.values[c],
+    )
   );
 }
 

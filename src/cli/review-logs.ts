@@ -2,9 +2,10 @@ import { type Note, noteOf } from "../analysis/note";
 import type { ReviewResult } from "../analysis/results";
 import { createReview, type Review } from "../analysis/review";
 import { type FaultWord, NUMERIC_CHANNELS } from "../analysis/series";
+import { foldNominalMs } from "../ingest/fold-nominal";
 import type { LogSource } from "../ingest/log-source";
 import type { LogNote, LogVerdict } from "../ingest/log-verdict";
-import { type LogProgress, readLog } from "../ingest/read-log";
+import { type FirstStamps, type LogProgress, readLog } from "../ingest/read-log";
 import type { SampleSink } from "../ingest/sample-sink";
 import type { ColumnMap } from "../site/column-map";
 import type { Site } from "../site/parse-site";
@@ -33,18 +34,31 @@ export async function reviewLogs(
   logs: readonly MappedLog[],
   options: { receivedAtMs: number; onProgress?: (log: MappedLog, progress: LogProgress) => void },
 ): Promise<LogsReview> {
-  const first = await readAll(site, logs, options, null);
+  let first = await readAll(site, logs, options, null, null);
+  // Definitions D1: times of logs that stamp the end are moved by the interval of the whole fold, which is known now.
+  if (!first.refused && first.movedOtherwise)
+    first = await readAll(site, logs, options, null, first.nominalMs);
   if (first.refused || first.lateFirstSocPct === null) return first;
   // Definitions D10: the battery's stock begins at the first known SOC, which came late in this log.
-  return readAll(site, logs, options, first.lateFirstSocPct);
+  return readAll(site, logs, options, first.lateFirstSocPct, first.nominalMs);
 }
+
+/** What a reading of all logs came to, and what the next one has to know. */
+type Reading = LogsReview & {
+  lateFirstSocPct: number | null;
+  /** Of the stamps of all logs. */
+  nominalMs: number | null;
+  /** Whether times of a log were moved by anything else. */
+  movedOtherwise: boolean;
+};
 
 async function readAll(
   site: Site,
   logs: readonly MappedLog[],
   options: Parameters<typeof reviewLogs>[2],
   firstSocPct: number | null,
-): Promise<LogsReview & { lateFirstSocPct: number | null }> {
+  nominalMs: number | null,
+): Promise<Reading> {
   const channels = NUMERIC_CHANNELS.filter((channel) => logs.some(({ map }) => channel in map.channels));
   const hasSource = logs.some(({ map }) => map.channels.source !== undefined);
   const hasFault = logs.some(({ map }) => map.channels.faultCode !== undefined);
@@ -60,7 +74,9 @@ async function readAll(
     });
   const verdicts: Extract<LogVerdict, { refused: false }>[] = [];
   const notes: Note[] = [];
+  const stamps: FirstStamps[] = [];
   const read = async (log: MappedLog, sink: SampleSink) => {
+    const index = verdicts.length;
     const verdict = await readLog(
       log.source,
       log.map,
@@ -69,7 +85,10 @@ async function readAll(
         receivedAtMs: options.receivedAtMs,
         guessed: log.guessed,
         // Definitions D1: the nominal interval is the logger's, not the file's.
-        nominalMs: verdicts[0]?.nominalMs ?? null,
+        nominalMs: nominalMs ?? foldNominalMs(stamps.map(({ stampsMs }) => stampsMs)),
+        onFirstStamps: (told) => {
+          stamps[index] = told;
+        },
         onProgress: (progress) => options.onProgress?.(log, progress),
       },
       sink,
@@ -81,6 +100,22 @@ async function readAll(
     return verdict;
   };
 
+  const done = (running: Review, faultWords: readonly FaultWord[]): Reading => {
+    const { result, lateFirstSocPct } = running.finish(faultWords);
+    const foldMs = foldNominalMs(stamps.map(({ stampsMs }) => stampsMs));
+    const movedOtherwise = stamps.some(
+      ({ shiftMs }, index) => logs[index].map.time.stamps === "end" && shiftMs !== Math.round(foldMs ?? 0),
+    );
+    return { refused: false, result, verdicts, notes, lateFirstSocPct, nominalMs: foldMs, movedOtherwise };
+  };
+  const refused = (verdict: Extract<LogVerdict, { refused: true }>): Reading => ({
+    refused: true,
+    verdict,
+    lateFirstSocPct: null,
+    nominalMs: null,
+    movedOtherwise: false,
+  });
+
   // Logs that follow one another stream with constant memory. Fault words are numbered by log: where more
   // than one has any, they are folded, so that a code that goes on from log to log stays one code.
   if (logs.filter(({ map }) => map.channels.faultCode !== undefined).length <= 1) {
@@ -88,29 +123,28 @@ async function readAll(
     let overlap = false;
     for (const log of logs) {
       const verdict = await read(log, stream.sink());
-      if (verdict.refused) return { refused: true, verdict, lateFirstSocPct: null };
+      if (verdict.refused) return refused(verdict);
       if (stream.overlap()) {
         overlap = true;
         break;
       }
     }
     if (!overlap) {
-      const { result, lateFirstSocPct } = stream.review().finish(stream.faultWords());
-      return { refused: false, result, verdicts, notes, lateFirstSocPct };
+      return done(stream.review(), stream.faultWords());
     }
     verdicts.length = 0;
     notes.length = 0;
+    stamps.length = 0;
   }
 
   const fold = createFold(channels, hasSource, hasFault);
   for (const log of logs) {
     const verdict = await read(log, fold.sink());
-    if (verdict.refused) return { refused: true, verdict, lateFirstSocPct: null };
+    if (verdict.refused) return refused(verdict);
   }
   const running = start();
   for (const series of fold.series()) running.push(series);
-  const { result, lateFirstSocPct } = running.finish(fold.faultWords());
-  return { refused: false, result, verdicts, notes, lateFirstSocPct };
+  return done(running, fold.faultWords());
 }
 
 /** A note on a log with the log's name in it. */

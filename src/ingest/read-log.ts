@@ -24,6 +24,9 @@ export const HEAD_BYTES = 1024 * 1024;
 /** Largest log that one import takes. */
 export const MAX_LOG_BYTES = 16 * 1024 ** 3;
 
+/** How many samples the nominal interval is taken from (definitions D1). */
+const FIRST_STAMPS = 1000;
+
 /** Samples in a batch. */
 const BATCH_SAMPLES = 8192;
 
@@ -38,16 +41,29 @@ export type LogProgress = {
   readonly pass: 1 | 2;
 };
 
+/** How a log's times begin, and how far they are moved. */
+export type FirstStamps = {
+  /** Its first instants, at most 1,000, as they were written: ascending, none twice. */
+  readonly stampsMs: Float64Array;
+  /** How far every time of it is moved back; 0 for a log that stamps the start. */
+  readonly shiftMs: number;
+};
+
 export type ReadLogOptions = {
   /** The site's IANA zone: what `zone: "site"` means. */
   readonly siteZone: string;
   /** When the log was received; later times, by more than a day, are a clock that was not set. */
   readonly receivedAtMs: number;
-  /** The logger's known nominal interval, for logs that stamp the end; inferred from the log without it. */
+  /**
+   * Nominal interval of the stamps of the logger's whole fold (`foldNominalMs`): times of a log that stamps the end
+   * are moved back by it, to the whole millisecond. The log's own without it.
+   */
   readonly nominalMs?: number | null;
   /** Choices of the map that were inferred ("time", channel names): the rejects say so. */
   readonly guessed?: ReadonlySet<string>;
   readonly signal?: AbortSignal;
+  /** Told of the log's first stamps before the first batch is handed over, and again after a restart. */
+  readonly onFirstStamps?: (first: FirstStamps) => void;
   /** About five times a second. */
   readonly onProgress?: (progress: LogProgress) => void;
   /** Where a log that is not in order is sorted; the system's temporary folder without it. */
@@ -291,7 +307,8 @@ function createOutput(reading: Reading, sink: SampleSink): Output {
       const { timesMs } = batch;
       if (shiftMs === null) {
         output.nominalMs = nominalIntervalMs(timesMs);
-        shiftMs = map.time.stamps === "end" ? (options.nominalMs ?? output.nominalMs ?? 0) : 0;
+        shiftMs = map.time.stamps === "end" ? Math.round(options.nominalMs ?? output.nominalMs ?? 0) : 0;
+        options.onFirstStamps?.({ stampsMs: timesMs.slice(0, FIRST_STAMPS), shiftMs });
       }
       const given = shiftMs === 0 ? null : timesMs.slice();
       if (shiftMs !== 0) for (let i = 0; i < timesMs.length; i++) timesMs[i] -= shiftMs;

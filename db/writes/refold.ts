@@ -1,0 +1,393 @@
+import { NUMERIC_CHANNELS, type NumericChannel } from "../../src/analysis/series";
+import { foldNominalMs } from "../../src/ingest/fold-nominal";
+import type { LogSource } from "../../src/ingest/log-source";
+import type { LogVerdict } from "../../src/ingest/log-verdict";
+import { type FirstStamps, readLog } from "../../src/ingest/read-log";
+import type { LogShape, SampleSink } from "../../src/ingest/sample-sink";
+import type { ColumnMap } from "../../src/site/column-map";
+import { dieAt } from "../die-at";
+import type { Database } from "../open-database";
+import { storedLogSource } from "../queries/stored-log-source";
+import type { TransactionSql } from "../samples/copy-in";
+import { nominalOf } from "../samples/nominal-of";
+import { rebuildMinutes } from "../samples/rebuild-minutes";
+import { showSource } from "../samples/show-source";
+import { createSampleStore, type LoggerBefore, type Observer } from "../samples/store-samples";
+import type { JobProgress } from "../schema/job";
+import { openLogger } from "./open-logger";
+import { writeVerdict } from "./write-verdict";
+
+type TakenVerdict = Extract<LogVerdict, { refused: false }>;
+
+/** Instants of the first and last sample of a stretch. */
+export type Span = { fromMs: number; toMs: number };
+
+/** What has become different about a logger's logs; their rows say so already. */
+export type RefoldRequest = {
+  siteId: number;
+  loggerId: number;
+  /** The site's present zone. */
+  siteZone: string;
+  /** A log that has left the fold, and where its samples stood. */
+  withdrawn?: { logId: number; span: Span | null };
+  /** A log that comes in again as it was. */
+  restored?: number;
+  /** A log that is read with another map. */
+  remapped?: number;
+  /** The bytes of a log, where they can't be read from what is stored: it came in this transaction. */
+  source?: { logId: number; source: LogSource };
+  signal?: AbortSignal;
+  onProgress?: (progress: JobProgress) => void;
+};
+
+/** What a refold came to. */
+export type Refolded = {
+  /** The logs that were read, in order, and what became of each. */
+  verdicts: ReadonlyMap<number, TakenVerdict>;
+  /** From the first to the last sample that can have changed; null where everything has. */
+  changed: Span | null;
+};
+
+/** A log that can't be read: thrown, so that the transaction is rolled back. */
+export class UnreadableLog extends Error {
+  constructor(
+    readonly logId: number,
+    readonly verdict: Extract<LogVerdict, { refused: true }>,
+  ) {
+    super(verdict.problem.what);
+  }
+}
+
+/**
+ * Brings a logger's samples to the fold of its active logs in order, inside the caller's transaction and under the
+ * site's lock, which the caller holds.
+ *
+ * What is read again, from the stored bytes and in order of position: the logs that the request names, those whose
+ * times were moved by another nominal interval or read in another zone than they have to be now (definitions D1), and
+ * whatever overlaps these in time, and so on. The samples and minutes of those stretches are made anew, and so are the
+ * verdict, the rejects and the span of each log that is read; the others are left alone. Afterwards all of it is as
+ * if the active logs had just been imported in their order.
+ *
+ * @returns null where nothing had to be done
+ * @throws UnreadableLog, the signal's reason, what the driver says: the transaction is to be rolled back then
+ */
+export async function refold(
+  database: Database,
+  tx: TransactionSql,
+  request: RefoldRequest,
+): Promise<Refolded | null> {
+  const { siteId, loggerId, withdrawn } = request;
+  const before = await openLogger(tx, siteId, loggerId);
+  const plan = await planOf(database, tx, request);
+  if (plan.read.length === 0 && plan.stretches.length === 0 && withdrawn === undefined) return null;
+
+  const left = before.samples - (await clear(tx, request, plan));
+  dieAt("refold");
+  const { verdicts, added } = await readAgain(database, tx, request, plan, { ...before, samples: left });
+  const isSame = await writeLogger(tx, before, left + added, plan.stretches);
+  const first = plan.stretches.at(0);
+  const last = plan.stretches.at(-1);
+  const changed =
+    isSame && !plan.shifted && first !== undefined && last !== undefined
+      ? { fromMs: first.fromMs, toMs: last.toMs }
+      : null;
+  return { verdicts, changed };
+}
+
+type ActiveLog = {
+  logId: number;
+  name: string;
+  sizeBytes: number;
+  map: ColumnMap;
+  guessed: string[] | null;
+  receivedAtMs: number;
+  firstMs: number | null;
+  lastMs: number | null;
+  shiftMs: number | null;
+  siteZone: string | null;
+  stamps: number[] | null;
+};
+
+type Plan = {
+  /** Logs to read, in order of position. */
+  read: readonly ActiveLog[];
+  /** Stretches to make anew: ascending, apart from one another. */
+  stretches: readonly Span[];
+  /** Of the stamps of all active logs. */
+  nominalMs: number | null;
+  /** Whether a log's times are moved otherwise than they were. */
+  shifted: boolean;
+};
+
+async function planOf(database: Database, tx: TransactionSql, request: RefoldRequest): Promise<Plan> {
+  const { restored, remapped, withdrawn } = request;
+  const logs = await activeLogs(tx, request);
+  const written = new Map<number, { span: Span | null; stamps: ArrayLike<number> }>();
+  for (const log of logs) {
+    const isUnknown =
+      log.logId === remapped ||
+      isOfOtherZone(log, request) ||
+      // Imported before stamps were kept; those of a log that stamps the start stand in the fold as they are.
+      (log.stamps === null && (stampsEnd(log) || log.logId === restored));
+    written.set(
+      log.logId,
+      isUnknown
+        ? await scan(database, log, request)
+        : { span: spanOf(log, log.shiftMs ?? 0), stamps: log.stamps ?? (await stampsOf(tx, request, log)) },
+    );
+  }
+  const nominalMs = foldNominalMs([...written.values()].map(({ stamps }) => stamps));
+  const endShiftMs = Math.round(nominalMs ?? 0);
+
+  const places: Place[] = [];
+  if (withdrawn?.span) places.push({ ...withdrawn.span, logId: withdrawn.logId, isChanged: true });
+  let shifted = false;
+  for (const log of logs) {
+    const { logId } = log;
+    const shiftMs = stampsEnd(log) ? endShiftMs : 0;
+    const isShifted = stampsEnd(log) && log.shiftMs !== shiftMs;
+    const isChanged = isShifted || logId === restored || logId === remapped || isOfOtherZone(log, request);
+    shifted ||= isShifted && logId !== restored && logId !== remapped;
+    const now = spanOf(log, 0);
+    const next = moved(written.get(logId)!.span, -shiftMs);
+    if (now !== null) places.push({ ...now, logId, isChanged });
+    if (next !== null && isChanged) places.push({ ...next, logId, isChanged });
+  }
+  const { stretches, logIds } = changedStretches(places);
+  return { read: logs.filter(({ logId }) => logIds.has(logId)), stretches, nominalMs, shifted };
+}
+
+async function activeLogs(tx: TransactionSql, { siteId, loggerId }: RefoldRequest): Promise<ActiveLog[]> {
+  return tx<ActiveLog[]>`
+    select log_id as "logId", name, size_bytes as "sizeBytes", column_map as map, guessed,
+      received_at_ms as "receivedAtMs", first_ms as "firstMs", last_ms as "lastMs", shift_ms as "shiftMs",
+      site_zone as "siteZone", first_stamps_ms as stamps
+    from log where site_id = ${siteId} and logger_id = ${loggerId} and state = 'imported' order by position`;
+}
+
+function stampsEnd({ map }: ActiveLog): boolean {
+  return map.time.stamps === "end";
+}
+
+function isOfOtherZone({ map, siteZone }: ActiveLog, request: RefoldRequest): boolean {
+  return map.time.zone === "site" && siteZone !== null && siteZone !== request.siteZone;
+}
+
+function spanOf({ firstMs, lastMs }: ActiveLog, byMs: number): Span | null {
+  return firstMs === null || lastMs === null ? null : { fromMs: firstMs + byMs, toMs: lastMs + byMs };
+}
+
+function moved(span: Span | null, byMs: number): Span | null {
+  return span === null ? null : { fromMs: span.fromMs + byMs, toMs: span.toMs + byMs };
+}
+
+/** The first stamps of a log that stamps the start and was imported before they were kept. */
+async function stampsOf(
+  tx: TransactionSql,
+  { siteId, loggerId }: RefoldRequest,
+  { firstMs, lastMs }: ActiveLog,
+): Promise<number[]> {
+  const rows = await tx<{ atMs: number }[]>`
+    select at_ms as "atMs" from sample where site_id = ${siteId} and logger_id = ${loggerId}
+      and at_ms between ${firstMs} and ${lastMs} order by at_ms limit 1000`;
+  return rows.map(({ atMs }) => atMs);
+}
+
+/** Reads a log for its times as they are written, and nothing else. */
+async function scan(
+  database: Database,
+  log: ActiveLog,
+  request: RefoldRequest,
+): Promise<{ span: Span | null; stamps: ArrayLike<number> }> {
+  let first: FirstStamps | null = null as FirstStamps | null;
+  const sink: SampleSink = {
+    async begin() {},
+    async batch() {},
+    async restart() {},
+    end: async () => ({ duplicates: 0, conflicts: 0, conflictLines: [] }),
+  };
+  const verdict = await readLog(
+    sourceOf(database, log, request),
+    log.map,
+    {
+      siteZone: request.siteZone,
+      receivedAtMs: log.receivedAtMs,
+      nominalMs: 0,
+      onFirstStamps: (told) => {
+        first = told;
+      },
+      signal: request.signal,
+    },
+    sink,
+  );
+  if (verdict.refused) throw new UnreadableLog(log.logId, verdict);
+  const { firstMs, lastMs } = verdict;
+  return {
+    span: firstMs === null || lastMs === null ? null : { fromMs: firstMs, toMs: lastMs },
+    stamps: first?.stampsMs ?? [],
+  };
+}
+
+function sourceOf(database: Database, log: ActiveLog, { siteId, source }: RefoldRequest): LogSource {
+  return source?.logId === log.logId ? source.source : storedLogSource(database, siteId, log);
+}
+
+/** Where a log's samples stand or come to stand. */
+type Place = Span & { logId: number; isChanged: boolean };
+
+/**
+ * The stretches in which something changes: what overlaps is one stretch. And the logs in them.
+ */
+function changedStretches(places: readonly Place[]): { stretches: Span[]; logIds: Set<number> } {
+  const stretches: Span[] = [];
+  const logIds = new Set<number>();
+  const ascending = [...places].sort((a, b) => a.fromMs - b.fromMs);
+  for (let from = 0; from < ascending.length; ) {
+    let toMs = ascending[from].toMs;
+    let end = from + 1;
+    while (end < ascending.length && ascending[end].fromMs <= toMs) {
+      toMs = Math.max(toMs, ascending[end].toMs);
+      end++;
+    }
+    const together = ascending.slice(from, end);
+    if (together.some(({ isChanged }) => isChanged)) {
+      stretches.push({ fromMs: ascending[from].fromMs, toMs });
+      for (const { logId } of together) logIds.add(logId);
+    }
+    from = end;
+  }
+  return { stretches, logIds };
+}
+
+/** Takes the samples out of the stretches, and the fault words of the logs in them. Returns how many samples. */
+async function clear(
+  tx: TransactionSql,
+  { siteId, loggerId, withdrawn }: RefoldRequest,
+  { read, stretches }: Plan,
+): Promise<number> {
+  let cleared = 0;
+  for (const { fromMs, toMs } of stretches) {
+    const { count } = await tx`
+      delete from sample
+      where site_id = ${siteId} and logger_id = ${loggerId} and at_ms between ${fromMs} and ${toMs}`;
+    cleared += count;
+  }
+  const logIds = read.map(({ logId }) => logId);
+  if (withdrawn !== undefined) logIds.push(withdrawn.logId);
+  await tx`
+    delete from fault_word
+    where site_id = ${siteId} and logger_id = ${loggerId} and log_id = any(${logIds}::int[])`;
+  return cleared;
+}
+
+const NOBODY: Observer = { begin() {}, push() {}, void() {} };
+
+async function readAgain(
+  database: Database,
+  tx: TransactionSql,
+  request: RefoldRequest,
+  { read, nominalMs }: Plan,
+  before: LoggerBefore,
+): Promise<{ verdicts: Map<number, TakenVerdict>; added: number }> {
+  const { siteId, siteZone, signal } = request;
+  const verdicts = new Map<number, TakenVerdict>();
+  const progress = createProgress(request, read);
+  let added = 0;
+  for (const log of read) {
+    const { logId } = log;
+    const logger = { ...before, samples: before.samples + added };
+    const store = createSampleStore(database.sql, tx, logger, logId, NOBODY, { samplesOnly: true });
+    let first: FirstStamps | null = null;
+    let verdict: LogVerdict;
+    try {
+      verdict = await readLog(
+        sourceOf(database, log, request),
+        log.map,
+        {
+          siteZone,
+          receivedAtMs: log.receivedAtMs,
+          nominalMs: nominalMs ?? 0,
+          guessed: new Set(log.guessed),
+          onFirstStamps: (told) => {
+            first = told;
+          },
+          signal,
+          onProgress: ({ bytes, rows }) => progress.show(bytes, rows),
+        },
+        store,
+      );
+      if (verdict.refused) throw new UnreadableLog(logId, verdict);
+    } catch (error) {
+      store.abort();
+      throw error;
+    }
+    await writeVerdict(tx, { siteId, logId, verdict, span: store.span(), first, siteZone });
+    verdicts.set(logId, verdict);
+    added += store.added();
+    progress.done(log, verdict.counts.records);
+  }
+  return { verdicts, added };
+}
+
+function createProgress({ onProgress }: RefoldRequest, logs: readonly ActiveLog[]) {
+  const totalBytes = logs.reduce((sum, log) => sum + log.sizeBytes, 0);
+  const startedMs = performance.now();
+  let bytesBefore = 0;
+  let rowsBefore = 0;
+  return {
+    show(bytesOfLog: number, rowsOfLog: number) {
+      const elapsedMs = performance.now() - startedMs;
+      const bytes = bytesBefore + bytesOfLog;
+      const rows = rowsBefore + rowsOfLog;
+      onProgress?.({
+        bytes,
+        totalBytes,
+        rows,
+        rowsPerS: elapsedMs > 0 ? (rows / elapsedMs) * 1000 : 0,
+        leftS: bytes > 0 ? (Math.max(0, totalBytes - bytes) / bytes) * (elapsedMs / 1000) : null,
+      });
+    },
+    done({ sizeBytes }: ActiveLog, rowsOfLog: number) {
+      bytesBefore += sizeBytes;
+      rowsBefore += rowsOfLog;
+    },
+  };
+}
+
+/** Writes the logger as its active logs make it, with its minutes. Returns whether it is the same as before. */
+async function writeLogger(
+  tx: TransactionSql,
+  before: LoggerBefore,
+  samples: number,
+  stretches: readonly Span[],
+): Promise<boolean> {
+  const { siteId, loggerId } = before;
+  const rows = await tx<{ shape: LogShape }[]>`
+    select verdict -> 'shape' as shape from log
+    where site_id = ${siteId} and logger_id = ${loggerId} and state = 'imported'`;
+  const has = new Set<NumericChannel>(rows.flatMap(({ shape }) => shape.channels));
+  const channels = NUMERIC_CHANNELS.filter((channel) => has.has(channel));
+  const hasSource = rows.some(({ shape }) => shape.hasSource);
+  const hasFault = rows.some(({ shape }) => shape.hasFault);
+  const nominalMs = await nominalOf(tx, siteId, loggerId);
+
+  if (hasSource !== before.hasSource) await showSource(tx, siteId, loggerId, hasSource);
+  const logger = { siteId, loggerId, channels, hasSource, nominalMs: nominalMs ?? 0 };
+  let hasSegments = false;
+  for (const stretch of nominalMs !== before.nominalMs || before.hasSegments ? [null] : stretches) {
+    hasSegments = await rebuildMinutes(tx, logger, stretch);
+    if (hasSegments) break;
+  }
+  await tx`
+    update logger set nominal_ms = ${nominalMs}, channels = ${channels}, has_source = ${hasSource},
+      has_fault = ${hasFault}, has_segments = ${hasSegments}, samples = ${samples},
+      first_ms = (select min(at_ms) from sample where site_id = ${siteId} and logger_id = ${loggerId}),
+      last_ms = (select max(at_ms) from sample where site_id = ${siteId} and logger_id = ${loggerId})
+    where site_id = ${siteId} and logger_id = ${loggerId}`;
+  return (
+    nominalMs === before.nominalMs &&
+    hasSource === before.hasSource &&
+    hasFault === before.hasFault &&
+    channels.join() === before.channels.join()
+  );
+}
