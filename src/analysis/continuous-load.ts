@@ -103,13 +103,16 @@ function findRuns(
   for (let row = from; row < to; row++) {
     const a = Math.abs(first[row]);
     const b = Math.abs(second[row]);
+    // 5 A ≥ 4 · rating is 80 % without a fraction that no double holds exactly.
+    let high = 5 * a >= leastTimesFive || 5 * b >= leastTimesFive;
+    if (run === null && !high && instead === null) continue;
     let amps = a >= b ? a : !Number.isNaN(b) ? b : a;
     if (instead !== null && Number.isNaN(amps)) {
       const volts = instead.volts[row];
       if (volts > 0) amps = Math.abs(instead.watts[row]) / volts;
+      high = 5 * amps >= leastTimesFive;
     }
-    // 5 A ≥ 4 · rating is 80 % without a fraction that no double holds exactly.
-    if (!(5 * amps >= leastTimesFive)) {
+    if (!high) {
       if (run !== null) {
         close(state, place);
         run = null;

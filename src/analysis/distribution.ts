@@ -52,6 +52,7 @@ export function addToDistribution(
 ): void {
   const perUnit = 1 / distribution.binWidth;
   let { firstBin, heldS, totalS, least, greatest } = distribution;
+  let beyond = isBeyond(least, greatest, perUnit);
   for (let row = from; row < to; row++) {
     const value = values[row];
     // Between the least and the greatest so far there is room already.
@@ -59,12 +60,14 @@ export function addToDistribution(
       if (Number.isNaN(value)) continue;
       if (!(value >= least)) least = value;
       if (!(value <= greatest)) greatest = value;
-      const bin = binOf(value, perUnit);
+      const bin = clampedBin(Math.floor(value * perUnit + 0.5));
       makeRoom(distribution, bin, bin);
       ({ firstBin, heldS } = distribution);
+      beyond = isBeyond(least, greatest, perUnit);
     }
     const hold = holdS[row];
-    heldS[binOf(value, perUnit) - firstBin] += hold;
+    const bin = Math.floor(value * perUnit + 0.5);
+    heldS[(beyond ? clampedBin(bin) : bin) - firstBin] += hold;
     totalS += hold;
   }
   distribution.totalS = totalS;
@@ -136,8 +139,13 @@ export function shareAbove(distribution: Distribution, value: number): number {
   return aboveS / totalS;
 }
 
-function binOf(value: number, perUnit: number): number {
-  return Math.max(-MAX_BIN, Math.min(MAX_BIN, Math.floor(value * perUnit + 0.5)));
+/** Whether there are values beyond the outermost bins. */
+function isBeyond(least: number, greatest: number, perUnit: number): boolean {
+  return least * perUnit < -MAX_BIN || greatest * perUnit > MAX_BIN;
+}
+
+function clampedBin(bin: number): number {
+  return Math.max(-MAX_BIN, Math.min(MAX_BIN, bin));
 }
 
 /** What the values of a bin are read as: its middle, but never beyond the least or the greatest value. */

@@ -125,10 +125,17 @@ function addLeg(
   const lowV = (SERVICE_RANGE.lowV * ratings.legNominalV) / SERVICE_RANGE.nominalV;
   const highV = (SERVICE_RANGE.highV * ratings.legNominalV) / SERVICE_RANGE.nominalV;
   let { minV, maxV, heldS, belowS, aboveS } = sums;
+  // Most voltages lie within the service range and what was met before: they add held time and no more.
+  let usualFromV = Math.max(lowV, minV);
+  let usualToV = Math.min(highV, maxV);
   for (let row = from; row < to; row++) {
     const volts = legV[row];
-    if (Number.isNaN(volts)) continue;
     const hold = holdS[row];
+    if (volts >= usualFromV && volts <= usualToV) {
+      heldS += hold;
+      continue;
+    }
+    if (Number.isNaN(volts)) continue;
     heldS += hold;
     if (volts < lowV) belowS += hold;
     else if (volts > highV) aboveS += hold;
@@ -140,6 +147,8 @@ function addLeg(
       maxV = volts;
       sums.maxAtMs = timesMs[row];
     }
+    usualFromV = Math.max(lowV, minV);
+    usualToV = Math.min(highV, maxV);
   }
   const firstSample = carried ? from + 1 : from;
   addValueCounts(sums.counts, legV, firstSample, to);
