@@ -64,6 +64,12 @@ export function passConfig(options: PassOptions, clock: LocalClock, beforeMs: nu
     channels: NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel)),
     hasSource: options.hasSource,
     hasFault: options.hasFault,
+    loggers: (options.loggers ?? []).map((logger) => [
+      logger.name,
+      logger.channels,
+      logger.hasSource,
+      logger.hasFault,
+    ]),
     firstSocPct: options.firstSocPct ?? null,
   });
 }

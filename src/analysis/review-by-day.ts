@@ -18,6 +18,11 @@ export type Midnight = {
 export type ReviewByDay = {
   /** Takes the next samples; true where `onMidnight` said that the rest need not be looked at. */
   push(series: Series): boolean;
+  /**
+   * Says that the pass has been given all samples before a local midnight and none after: for whoever pushes
+   * to it himself, of several loggers. True as with `push`.
+   */
+  midnight(atMs: number): boolean;
   /** Ends the pass; what was finished since the last midnight. */
   end(): { found: Found; sinceMs: number };
 };
@@ -39,7 +44,14 @@ export function createReviewByDay(
   let dayEndMs = Number.isNaN(fromMs) ? Number.NaN : clock.nextDayMs(fromMs);
   let stopped = false;
 
+  function reach(atMs: number): boolean {
+    stopped = onMidnight({ atMs, found: pass.take(), sinceMs, state: pass.keep() });
+    sinceMs = atMs;
+    return stopped;
+  }
+
   return {
+    midnight: reach,
     push(series) {
       const { timesMs } = series;
       let from = 0;
@@ -52,8 +64,7 @@ export function createReviewByDay(
         from = to;
         if (to === timesMs.length) break;
         const atMs = clock.startOfDayMs(timesMs[to]);
-        stopped = onMidnight({ atMs, found: pass.take(), sinceMs, state: pass.keep() });
-        sinceMs = atMs;
+        reach(atMs);
         dayEndMs = clock.nextDayMs(atMs);
       }
       return stopped;

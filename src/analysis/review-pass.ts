@@ -1,3 +1,4 @@
+import type { PassedOver } from "./channels-of-loggers";
 import { channelsPresent } from "./channels-present";
 import {
   type ContinuousLoadState,
@@ -13,6 +14,7 @@ import { deriveColumns } from "./derive-columns";
 import { createEnergyShareState, type EnergyShareState, sumEnergyShares } from "./energy-shares";
 import { createFound, type Found } from "./found";
 import {
+  appendHeldRows,
   appendRows,
   createFrame,
   dropRowsBefore,
@@ -45,6 +47,19 @@ import { NUMERIC_CHANNELS, type NumericChannel, type Series } from "./series";
 import type { Settings } from "./settings";
 import { createSourceState, type SourceState, settleSources } from "./settle-sources";
 import { createTransferState, findTransfers, oldestWaitingRow, type TransferState } from "./transfers";
+import {
+  createUnionState,
+  endInUnion,
+  packUnion,
+  pushToUnion,
+  settleUnion,
+  takeIntervals,
+  type UnionLogger,
+  type UnionState,
+  unionNominalMs,
+  unionWaits,
+  unpackUnion,
+} from "./union-loggers";
 
 /** What a pass is told before the first sample. */
 export type PassOptions = {
@@ -56,6 +71,13 @@ export type PassOptions = {
   readonly channels: readonly NumericChannel[];
   readonly hasSource: boolean;
   readonly hasFault: boolean;
+  /**
+   * Where the site has several loggers: what counts of each, in order of precedence (`channelsOfLoggers`); between
+   * them they give the channels above. Absent with one.
+   */
+  readonly loggers?: readonly (UnionLogger & { readonly name: string })[];
+  /** Channels that one logger has and another one gives, for the notes. */
+  readonly passedOver?: readonly PassedOver[];
   /** First finite SOC of the history in %, where the caller knows it beforehand. */
   readonly firstSocPct?: number | null;
   /** Where an earlier pass over the samples before stood, as `keep()` gave it. */
@@ -78,12 +100,23 @@ export type PassState = {
   demand: DemandState;
   /** Local days to which later rows may still add. */
   days: DaySums[];
+  /** Samples of several loggers on their way into one series; null with one. */
+  union: UnionState | null;
 };
 
 /** A running pass over the samples. */
 export type ReviewPass = {
-  /** Takes the next samples, in ascending time. The series' arrays may be used again afterwards. */
-  push(series: Series): void;
+  /**
+   * Takes the next samples, in ascending time. The series' arrays may be used again afterwards. Of several
+   * loggers each comes in its own order and may be ahead of the others.
+   *
+   * @param logger index in `loggers`, 0 where there is one
+   */
+  push(series: Series, logger?: number): void;
+  /** No more samples of that one of several loggers come: the others need not wait for it. */
+  endLogger(logger: number): void;
+  /** Of several loggers: how many samples wait, and for samples of which logger; null where of none. */
+  waits(): { waiting: number; forLogger: number | null };
   /** No more samples come: finishes whatever is under way. */
   end(): void;
   /** Hands over what is finished since the last call. */
@@ -96,7 +129,7 @@ export type ReviewPass = {
    * @throws RangeError where something finished was not taken.
    */
   keep(): PassState;
-  /** The logger's nominal interval, ms; NaN while it isn't known. */
+  /** The logger's nominal interval, ms; NaN while it isn't known. Of several, that of the one that gives the load. */
   nominalMs(): number;
   /**
    * The SOC that the pass must be run again with as `firstSocPct`, null for none: where the battery's stock
@@ -145,9 +178,18 @@ export function createReviewPass(options: PassOptions): ReviewPass {
           openNeutral: createOpenNeutralState(),
           demand: createDemandState(),
           days: [],
+          union:
+            options.loggers !== undefined && options.loggers.length > 1
+              ? createUnionState(options.loggers)
+              : null,
         }
-      : { ...options.state, frame: unpackFrame(options.state.frame, BLOCK_ROWS * 2) };
-  const { frame } = state;
+      : {
+          ...options.state,
+          frame: unpackFrame(options.state.frame, BLOCK_ROWS * 2),
+          union: options.state.union === null ? null : unpackUnion(options.state.union),
+        };
+  const { frame, union } = state;
+  if (union !== null) frame.holdsGiven = true;
   const finishedDays: DayRecord[] = [];
 
   function run(last: boolean): void {
@@ -271,14 +313,36 @@ export function createReviewPass(options: PassOptions): ReviewPass {
     dropRowsBefore(frame, Math.min(firstRowAt(frame, keepFromMs) - 2, last));
   }
 
+  /** Takes what is final of several loggers' samples. */
+  function takeUnion(several: UnionState, last: boolean): void {
+    const rows = settleUnion(several, last);
+    if (rows === null) return;
+    for (let from = 0; from < rows.timesMs.length; from += BLOCK_ROWS) {
+      appendHeldRows(frame, rows, from, Math.min(from + BLOCK_ROWS, rows.timesMs.length));
+      run(false);
+    }
+  }
+
   return {
-    push(series) {
+    push(series, logger = 0) {
+      if (union !== null) {
+        pushToUnion(union, logger, series);
+        takeUnion(union, false);
+        return;
+      }
       for (let from = 0; from < series.timesMs.length; from += BLOCK_ROWS) {
         appendRows(frame, series, from, Math.min(from + BLOCK_ROWS, series.timesMs.length));
         run(false);
       }
     },
+    endLogger(logger) {
+      if (union === null) return;
+      endInUnion(union, logger);
+      takeUnion(union, false);
+    },
+    waits: () => (union === null ? { waiting: 0, forLogger: null } : unionWaits(union)),
     end() {
+      if (union !== null) takeUnion(union, true);
       run(true);
       const last = state.days[state.days.length - 1];
       if (last !== undefined) closeDay(last);
@@ -299,7 +363,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
       found.continuousLoad = state.continuousLoad.found.splice(0);
       found.openNeutral = state.openNeutral.found.splice(0);
       found.gaps = state.gaps.found.splice(0);
-      found.intervals = state.holds.segments.splice(0);
+      found.intervals = union === null ? state.holds.segments.splice(0) : takeIntervals(union);
       return found;
     },
     keep() {
@@ -313,6 +377,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
       return {
         ...state,
         frame: packed,
+        union: union === null ? null : packUnion(union),
         transfers: {
           ...state.transfers,
           pendingTransfers: still(state.transfers.pendingTransfers),
@@ -320,7 +385,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
         },
       };
     },
-    nominalMs: () => state.holds.nominalMs,
+    nominalMs: () => (union === null ? state.holds.nominalMs : unionNominalMs(union)),
     otherFirstSocPct() {
       if (!state.shares.beganWithoutSoc) return undefined;
       const first = Number.isNaN(state.shares.firstSocPct) ? null : state.shares.firstSocPct;

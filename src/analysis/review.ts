@@ -8,8 +8,13 @@ import { withEvidence } from "./with-evidence";
 
 /** A running review. */
 export type Review = {
-  /** Takes the next samples, in ascending time. The series' arrays may be used again afterwards. */
-  push(series: Series): void;
+  /**
+   * Takes the next samples, in ascending time. The series' arrays may be used again afterwards. Of several
+   * loggers each comes in its own order and may be ahead of the others.
+   *
+   * @param logger index in `loggers`, 0 where there is one
+   */
+  push(series: Series, logger?: number): void;
   /**
    * Ends the review. `lateFirstSocPct` is a number where the battery's stock had to begin before any SOC was
    * known and one came later: definitions D10 want the review run again with it as `firstSocPct`.

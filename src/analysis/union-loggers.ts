@@ -120,17 +120,39 @@ export function endInUnion(state: UnionState, logger: number): void {
 }
 
 /**
- * The logger that keeps the union from going on, as of the last `settleUnion`: the one to read next. Whoever
- * always reads that one holds at most a batch and a thousand samples of each logger, however long their gaps
- * and however different their intervals are. Null where all have ended.
+ * How many samples wait, as of the last `settleUnion`, and the logger that keeps the union from going on: the one
+ * to read next. Whoever always reads that one holds at most a batch and a thousand samples of each logger, however
+ * long their gaps and however different their intervals are. Null where all have ended.
  */
-export function unionWaitsFor(state: UnionState): number | null {
-  let lowest: number | null = null;
+export function unionWaits(state: UnionState): { waiting: number; forLogger: number | null } {
+  let waiting = 0;
+  let forLogger: number | null = null;
   for (const [logger, part] of state.parts.entries()) {
+    waiting += part.frame.count - part.next;
     if (part.ended) continue;
-    if (lowest === null || decidedBeforeMs(part) < decidedBeforeMs(state.parts[lowest])) lowest = logger;
+    if (forLogger === null || decidedBeforeMs(part) < decidedBeforeMs(state.parts[forLogger])) {
+      forLogger = logger;
+    }
   }
-  return lowest;
+  return { waiting, forLogger };
+}
+
+/** Nominal interval in ms of the first logger that gives the load, else of the first; NaN while it isn't known. */
+export function unionNominalMs(state: UnionState): number {
+  return state.parts[toldPart(state)].holds.nominalMs;
+}
+
+/** Where that logger's interval changed, as far as it wasn't taken yet. */
+export function takeIntervals(state: UnionState): HoldState["segments"] {
+  const taken = state.parts.map((part) => part.holds.segments.splice(0));
+  return taken[toldPart(state)];
+}
+
+function toldPart(state: UnionState): number {
+  return Math.max(
+    0,
+    state.parts.findIndex((part) => part.givesLoad),
+  );
 }
 
 /**

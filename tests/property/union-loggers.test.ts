@@ -11,7 +11,7 @@ import {
   pushToUnion,
   settleUnion,
   type UnionState,
-  unionWaitsFor,
+  unionWaits,
   unpackUnion,
 } from "../../src/analysis/union-loggers";
 import { type Sample, seriesOf, slice } from "../unit/analysis/samples";
@@ -224,7 +224,11 @@ describe("the union of loggers", () => {
         const state = createUnionState(loggersOf(short));
         const read = short.map(() => 0);
         const parts: HeldSeries[] = [];
-        for (let logger = unionWaitsFor(state); logger !== null; logger = unionWaitsFor(state)) {
+        for (
+          let logger = unionWaits(state).forLogger;
+          logger !== null;
+          logger = unionWaits(state).forLogger
+        ) {
           const to = Math.min(short[logger].timesMs.length, read[logger] + batch);
           pushToUnion(state, logger, slice(short[logger], read[logger], to));
           read[logger] = to;

@@ -8,7 +8,7 @@ import {
   endInUnion,
   pushToUnion,
   settleUnion,
-  unionWaitsFor,
+  unionWaits,
 } from "../../../src/analysis/union-loggers";
 import { type Sample, START_MS, seriesOf, slice, steady } from "./samples";
 
@@ -244,24 +244,24 @@ describe("a union in the making", () => {
   it("gives no row before every logger's samples and holds are known so far", () => {
     const state = createUnionState([loggerOf(load), loggerOf(late)]);
     expect(settleUnion(state, false)).toBeNull();
-    expect(unionWaitsFor(state)).toBe(0);
+    expect(unionWaits(state).forLogger).toBe(0);
     pushToUnion(state, 0, load);
     expect(settleUnion(state, false)).toBeNull();
-    expect(unionWaitsFor(state)).toBe(1);
+    expect(unionWaits(state).forLogger).toBe(1);
     pushToUnion(state, 1, late);
     // The last sample of the load may be followed by a gap.
     expect(settleUnion(state, false)?.timesMs.length).toBe(1999);
-    expect(unionWaitsFor(state)).toBe(0);
+    expect(unionWaits(state).forLogger).toBe(0);
   });
 
   it("goes on without a logger that has ended", () => {
     const state = createUnionState([loggerOf(load), loggerOf(late)]);
     pushToUnion(state, 1, late);
     endInUnion(state, 0);
-    expect(unionWaitsFor(state)).toBe(1);
+    expect(unionWaits(state).forLogger).toBe(1);
     expect(settleUnion(state, false)?.timesMs.length).toBe(1499);
     endInUnion(state, 1);
-    expect(unionWaitsFor(state)).toBeNull();
+    expect(unionWaits(state).forLogger).toBeNull();
     expect(settleUnion(state, false)?.timesMs.length).toBe(1);
     expect(() => pushToUnion(state, 0, load)).toThrow(RangeError);
   });
@@ -300,7 +300,7 @@ describe("a union in the making", () => {
     const read = [0, 0];
     let rows = 0;
     let most = 0;
-    for (let logger = unionWaitsFor(state); logger !== null; logger = unionWaitsFor(state)) {
+    for (let logger = unionWaits(state).forLogger; logger !== null; logger = unionWaits(state).forLogger) {
       const from = read[logger];
       const to = Math.min(from + batch, series[logger].timesMs.length);
       read[logger] = to;
