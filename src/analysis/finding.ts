@@ -20,6 +20,8 @@ export const FINDING_FIGURES = {
     atMs: "number",
     source: "source",
   },
+  /** Nothing looked like an open neutral, which is no proof. */
+  "no-open-neutral": { openNeutralV: "number" },
   /** Held time by what carried the loads; `share` is that of the inverter in the time known. */
   carried: {
     onInverterS: "number",
@@ -165,6 +167,7 @@ export type Finding = FindingOf<FindingCode>;
 /** The settings that each finding depends on. */
 export const SETTINGS_OF_FINDING: { readonly [C in FindingCode]: readonly (keyof Settings)[] } = {
   "open-neutral": ["openNeutralV"],
+  "no-open-neutral": ["openNeutralV"],
   carried: ["unknownFillS", "sourceFromGridShare", "sourceFloorShare"],
   coverage: [],
   transfers: ["unknownFillS"],

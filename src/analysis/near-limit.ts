@@ -196,7 +196,8 @@ function finish(state: NearLimitState, ratingsOf: (atMs: number) => Ratings, set
     limitW: amps ? null : ratio * (state.quantity === "total" ? ratings.totalLimitW : ratings.legLimitW),
     limitA: amps ? (ratings.passThroughA ?? null) : null,
     intervalS: run.intervalS,
-    meanLoading: run.loadingSeconds / run.heldS,
+    // A log of one sample holds for no time: its loading is all there is to take a mean of.
+    meanLoading: run.heldS > 0 ? run.loadingSeconds / run.heldS : run.peakLoading,
     overLimitS: run.overLimitS,
     onInverterS: run.onInverterS,
     onUtilityS: run.onUtilityS,

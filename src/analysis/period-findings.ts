@@ -487,7 +487,12 @@ function deviceFindings(subject: Period): Finding[] {
 function voltageFindings(subject: Period): Finding[] {
   const { voltage } = subject.figures;
   if (voltage === null) return [notInLog(subject, "leg-voltage")];
-  const findings: Finding[] = subject.openNeutral === null ? [notInLog(subject, "open-neutral")] : [];
+  const findings: Finding[] = [];
+  if (subject.openNeutral === null) findings.push(notInLog(subject, "open-neutral"));
+  else if (subject.openNeutral.length === 0) {
+    const { openNeutralV } = subject.settings;
+    findings.push(findingOf(subject, "no-open-neutral", voltageCoverage(subject), { openNeutralV }));
+  }
   const lengthS = (subject.toMs - subject.fromMs) / 1000;
   const scale = subject.ratingsOf(subject.toMs - 1).legNominalV / SERVICE_RANGE.nominalV;
   for (const [leg, figures] of [

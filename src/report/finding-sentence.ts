@@ -29,6 +29,8 @@ export function findingSentence(finding: Finding, clock: LocalClock): string {
   switch (code) {
     case "open-neutral":
       return openNeutral(figures, clock);
+    case "no-open-neutral":
+      return `Nothing looked like an open neutral (legs more than ${formatVolts(figures.openNeutralV)} apart on opposite sides); that is no proof that the neutral is sound.`;
     case "carried":
       return carried(figures);
     case "coverage":
@@ -66,9 +68,9 @@ export function findingSentence(finding: Finding, clock: LocalClock): string {
     case "heavier-leg-demand":
       return `The heavier leg's peak demand was ${formatAmps(figures.currentA)} (${figures.leg === null ? "" : `${figures.leg}, `}its power over ${formatNumber(figures.legNominalV, 0)} V, in the 15 minutes from ${on(figures.atMs)}).`;
     case "service-current":
-      return `A leg of the service carried at most ${formatAmps(figures.currentA)}, in the mean of the 15 minutes from ${on(figures.atMs)}${ofRating(figures.serviceA, "serviceA")}.`;
+      return `A leg of the service carried at most ${formatAmps(figures.currentA)}, in the mean of the 15 minutes from ${on(figures.atMs)}${ofRating(figures.currentA, figures.serviceA, "serviceA")}.`;
     case "pass-through-current":
-      return `A leg of the pass-through carried at most ${formatAmps(figures.currentA)} on utility, load and charging, in the mean of the 15 minutes from ${on(figures.atMs)}${ofRating(figures.passThroughA, "passThroughA")}.`;
+      return `A leg of the pass-through carried at most ${formatAmps(figures.currentA)} on utility, load and charging, in the mean of the 15 minutes from ${on(figures.atMs)}${ofRating(figures.currentA, figures.passThroughA, "passThroughA")}.`;
     case "existing-load":
       return existingLoad(figures);
     case "continuous-load":
@@ -177,8 +179,11 @@ function stranded(figures: Figures<"stranded-capacity">, imbalanceLoadEnter: num
   return `By the split of the legs this much of the ${formatPower(figures.totalLimitW)} could not be used: ${parts.join(", ")}.`;
 }
 
-function ofRating(ratingA: number | null, name: string): string {
-  return ratingA === null ? ` (the ratings give no ${name})` : `, of ${formatAmps(ratingA)} rated`;
+function ofRating(currentA: number, ratingA: number | null, name: string): string {
+  if (ratingA === null) return ` (the ratings give no ${name})`;
+  return currentA > ratingA
+    ? `: more than the ${formatAmps(ratingA)} rated`
+    : `, of ${formatAmps(ratingA)} rated`;
 }
 
 function existingLoad(figures: Figures<"existing-load">): string {

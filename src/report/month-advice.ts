@@ -9,11 +9,18 @@ import type { Advice } from "./month-summary";
  */
 export function monthAdvice(findings: readonly Finding[]): Advice[] {
   const advice: Advice[] = [];
-  for (const { figures } of all(findings, "fuller-leg")) {
-    const { leg, count, of, meanLoading, meanOfLegs } = figures;
+  // One leg or the other: moving circuits both ways at once would be no advice.
+  const [fuller, other] = all(findings, "fuller-leg").sort((a, b) => b.figures.count - a.figures.count);
+  if (fuller !== undefined) {
+    const { leg, count, of, meanLoading, meanOfLegs } = fuller.figures;
+    const otherLeg = leg === "L1" ? "L2" : "L1";
+    const mind =
+      other === undefined
+        ? ""
+        : ` In ${other.figures.count} of them it was ${otherLeg}: choose a circuit that runs when ${leg} is full.`;
     advice.push({
       code: `move-from-${leg}`,
-      text: `Have a circuit moved from ${leg} to ${leg === "L1" ? "L2" : "L1"}: in ${count} of ${formatCount(of, "transfer")} ${leg} was the fuller leg (mean loading ${formatLoading(meanLoading)}) while both together were at ${formatLoading(meanOfLegs)}. Work in the panel is for a licensed electrician.`,
+      text: `Have a circuit moved from ${leg} to ${otherLeg}: in ${count} of ${formatCount(of, "transfer")} ${leg} was the fuller leg (mean loading ${formatLoading(meanLoading)}) while both together were at ${formatLoading(meanOfLegs)}.${mind} Work in the panel is for a licensed electrician.`,
     });
   }
   for (const { figures, settings } of all(findings, "avoidable")) {

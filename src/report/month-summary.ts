@@ -13,13 +13,15 @@ export const SECTIONS = ["coverage", "transfers", "loading", "legs", "demand", "
 export type Section = (typeof SECTIONS)[number];
 
 /**
- * A statement with the figure it stands on already in it. `code` tells it from the others; `basis` says how much of
- * the period is known and which settings it depends on.
+ * A statement with the figure it stands on already in it. `code` tells it from the others; `text` ends with how much of
+ * the period is known, where that is less than the log covers; `sentence` is without, and `basis` says it in brief,
+ * with the settings it depends on.
  */
 export type Statement = {
   readonly code: string;
   readonly section: Section;
   readonly text: string;
+  readonly sentence: string;
   readonly basis: string;
 };
 
@@ -41,6 +43,7 @@ export type Summary = {
 
 const SECTION_OF: { readonly [C in Exclude<FindingCode, "not-in-log">]: Section } = {
   "open-neutral": "voltage",
+  "no-open-neutral": "voltage",
   coverage: "coverage",
   carried: "coverage",
   transfers: "transfers",
@@ -129,16 +132,14 @@ export function findingOf<C extends FindingCode>(
 }
 
 function statementOf(finding: Finding, whole: number | null, clock: LocalClock): Statement {
-  const text = findingSentence(finding, clock);
-  const less =
-    finding.coverage !== null && whole !== null && finding.coverage < whole - 0.0005
-      ? ` This is known for ${formatShare(finding.coverage)} of the period.`
-      : "";
+  const sentence = findingSentence(finding, clock);
+  const less = findingBasis({ ...finding, settings: {} }, whole);
   return {
     code: nameOf(finding),
     section: finding.code === "not-in-log" ? sectionOf(finding.figures.what) : SECTION_OF[finding.code],
-    text: `${text}${less}`,
-    basis: findingBasis(finding),
+    text: less === "" ? sentence : `${sentence} This is ${less}.`,
+    sentence,
+    basis: findingBasis(finding, whole),
   };
 }
 
@@ -190,12 +191,8 @@ function comparison(carried: FindingOf<"carried">, before: readonly Finding[]): 
   const is = carried.figures.transfers;
   const coverage = findingOf(before, "coverage")?.coverage ?? null;
   const change = was === is ? ", as many as now" : was > is ? `, ${was - is} more` : `, ${is - was} fewer`;
+  const text = `The month before (${formatShare(coverage)} covered) it had ${formatCount(was, "transfer")}${change}.`;
   return [
-    {
-      code: "month-before",
-      section: "transfers",
-      text: `The month before (${formatShare(coverage)} covered) it had ${formatCount(was, "transfer")}${change}.`,
-      basis: findingBasis(then),
-    },
+    { code: "month-before", section: "transfers", text, sentence: text, basis: findingBasis(then, coverage) },
   ];
 }

@@ -114,17 +114,18 @@ function equipment({ fromMs, toMs, days }: PeriodSubject, ratings: readonly Rati
 function figures(summary: Summary): string[][] {
   return SECTIONS.flatMap((section) => {
     const statements = summary.statements.filter((one) => one.section === section);
-    return statements.length === 0
-      ? []
-      : [[TITLES[section].toUpperCase(), ...statements.map((one) => figure(one))]];
+    return statements.length === 0 ? [] : [[TITLES[section].toUpperCase(), ...statements.map(figure)]];
   });
 }
 
-/** A statement, and below it what it stands on. */
-function figure({ text, basis }: Statement): string {
-  return basis === ""
-    ? wrapText(text, "- ")
-    : `${wrapText(text, "- ")}\n${wrapText(`[${basis}]`, "  ", "   ")}`;
+/** A statement, and below it what it stands on: once below statements in a row that stand on the same. */
+function figure({ sentence, basis }: Statement, i: number, statements: readonly Statement[]): string {
+  const text = wrapText(sentence, "- ");
+  if (basis === "" || statements[i + 1]?.basis === basis) return text;
+  let alike = 1;
+  while (statements[i - alike]?.basis === basis) alike++;
+  const which = alike === 1 ? "" : `these ${alike}: `;
+  return `${text}\n${wrapText(`[${which}${basis}]`, "  ", "   ")}`;
 }
 
 function events<Event extends { readonly evidence: readonly Evidence[] }>(

@@ -5,6 +5,7 @@ import type { Settings } from "../analysis/settings";
 import { formatNumber } from "./format";
 import { reportPage } from "./report-page";
 import type { FileCounts } from "./review-json";
+import { reviewSubject } from "./review-subject";
 
 /** The review in words, in the order of the Month: a page for a terminal or for paper. */
 export function reviewText(
@@ -19,16 +20,8 @@ export function reviewText(
   clock: LocalClock,
   moreNotes: readonly Note[] = [],
 ): string {
-  const { coverage } = result;
   return reportPage(
-    {
-      ...result,
-      fromMs: coverage.fromMs ?? 0,
-      toMs: coverage.toMs ?? 0,
-      nominalS: coverage.nominalS,
-      gaps: coverage.gaps,
-      settings: site.settings,
-    },
+    reviewSubject(result, site.settings),
     {
       title: files.length === 1 ? "review of a log" : `review of ${files.length} logs`,
       site,

@@ -23,6 +23,7 @@ import {
 import type { Dropout, ReviewResult, Transfer } from "../../../src/analysis/results";
 import { type Source, TRANSFER_CAUSES } from "../../../src/analysis/series";
 import { DEFAULT_SETTINGS } from "../../../src/analysis/settings";
+import { LOG_KINDS, randomLog, reduced } from "./random-log";
 import { RATINGS, review, type Sample, START_MS, seriesOf, steady } from "./samples";
 
 type Event = Transfer | Dropout;
@@ -192,41 +193,37 @@ describe("the evidence of an event", () => {
   it("is complete for random logs", () => {
     let looked = 0;
     fc.assert(
-      fc.property(
-        randomLog,
-        fc.constantFrom(...(["legs", "total", "volts", "none"] as const)),
-        (samples, kind) => {
-          const result = review(seriesOf(samples.map((one) => reduced(one, kind))), {
-            ratings: [
-              { ...RATINGS, maxTempC: 75, derate: [{ aboveC: 45, ratio: 0.9 }] },
-              {
-                ...RATINGS,
-                from: "2026-05-15",
-                legLimitW: 3000,
-                legLimitVa: 2500,
-                overload: [],
-                battery: {},
-              },
-            ],
-            faultWords: FAULT_WORDS,
-          });
-          for (const event of events(result)) {
-            looked++;
-            expect(missingEvidence(event)).toEqual([]);
-            expect(JSON.parse(JSON.stringify(event))).toEqual(event);
-          }
-          for (const interval of result.nearLimit) {
-            const evidence = nearLimitEvidence(interval, DEFAULT_SETTINGS);
-            expect(lacking(evidence, REQUIRED_OF_NEAR_LIMIT)).toEqual([]);
-            expect(brokenFigures(evidence)).toEqual([]);
-          }
-          for (const interval of result.figures.imbalance?.intervals ?? []) {
-            const evidence = imbalanceEvidence(interval, DEFAULT_SETTINGS);
-            expect(lacking(evidence, REQUIRED_OF_IMBALANCE)).toEqual([]);
-            expect(brokenFigures(evidence)).toEqual([]);
-          }
-        },
-      ),
+      fc.property(randomLog, fc.constantFrom(...LOG_KINDS), (samples, kind) => {
+        const result = review(seriesOf(samples.map((one) => reduced(one, kind))), {
+          ratings: [
+            { ...RATINGS, maxTempC: 75, derate: [{ aboveC: 45, ratio: 0.9 }] },
+            {
+              ...RATINGS,
+              from: "2026-05-15",
+              legLimitW: 3000,
+              legLimitVa: 2500,
+              overload: [],
+              battery: {},
+            },
+          ],
+          faultWords: FAULT_WORDS,
+        });
+        for (const event of events(result)) {
+          looked++;
+          expect(missingEvidence(event)).toEqual([]);
+          expect(JSON.parse(JSON.stringify(event))).toEqual(event);
+        }
+        for (const interval of result.nearLimit) {
+          const evidence = nearLimitEvidence(interval, DEFAULT_SETTINGS);
+          expect(lacking(evidence, REQUIRED_OF_NEAR_LIMIT)).toEqual([]);
+          expect(brokenFigures(evidence)).toEqual([]);
+        }
+        for (const interval of result.figures.imbalance?.intervals ?? []) {
+          const evidence = imbalanceEvidence(interval, DEFAULT_SETTINGS);
+          expect(lacking(evidence, REQUIRED_OF_IMBALANCE)).toEqual([]);
+          expect(brokenFigures(evidence)).toEqual([]);
+        }
+      }),
       { numRuns: 80 },
     );
     expect(looked).toBeGreaterThan(100);
@@ -427,59 +424,3 @@ describe("evidence that is required by type", () => {
     expect([good, empty, swapped, tag, figure, known]).toHaveLength(6);
   });
 });
-
-const maybe = (max: number) =>
-  fc.oneof(
-    { weight: 8, arbitrary: fc.double({ min: 0, max, noNaN: true }) },
-    { weight: 1, arbitrary: fc.constant(Number.NaN) },
-  );
-
-/** Stretches of equal state and load with gaps, holes and changes of interval. */
-const randomLog = fc
-  .array(
-    fc.record({
-      count: fc.integer({ min: 1, max: 40 }),
-      intervalS: fc.constantFrom(1, 10, 10, 60, 300),
-      gapS: fc.constantFrom(0, 0, 0, 45, 7200, 90_000),
-      source: fc.constantFrom<Source>("inverter", "inverter", "utility", "unknown", "none", "generator"),
-      loadL1W: maybe(6000),
-      loadL2W: maybe(6000),
-      loadL1Va: maybe(6000),
-      loadL1PeakW: maybe(9000),
-      gridL1W: maybe(2000),
-      gridL2W: maybe(2000),
-      batteryA: maybe(210),
-      batteryV: fc.double({ min: 47, max: 55, noNaN: true }),
-      batterySocPct: maybe(100),
-      inverterTempC: maybe(80),
-      fault: fc.constantFrom(0, 0, 0, 1, 2, 3),
-    }),
-    { minLength: 10, maxLength: 40 },
-  )
-  .map((stretches) => {
-    const samples: Sample[] = [];
-    let s = 0;
-    for (const { count, intervalS, gapS, ...values } of stretches) {
-      s += gapS;
-      for (let i = 0; i < count; i++) {
-        s += intervalS;
-        samples.push({ s, ...values });
-      }
-    }
-    return samples;
-  });
-
-/** The same log with other columns, as from another logger. */
-function reduced(sample: Sample, kind: "legs" | "total" | "volts" | "none"): Sample {
-  const { s, source, fault, loadL1W = 0, loadL2W = 0 } = sample;
-  if (kind === "legs") return sample;
-  if (kind === "total") return { s, source, loadW: loadL1W + loadL2W };
-  if (kind === "none") return { s, source, fault, solarW: 100 };
-  return {
-    s,
-    loadL1W,
-    loadL2W: source === "none" ? 0 : loadL2W,
-    loadL1V: source === "none" ? 5 : 120,
-    gridW: 100,
-  };
-}

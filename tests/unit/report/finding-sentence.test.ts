@@ -26,6 +26,12 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
       "STOP: this looks like an open or bad neutral. On 14 May, 18:02:00 (4 samples, on utility, the worst of 3 such stretches) the legs lay 18.4 V apart on opposite sides: L1 110.6 V at 2.40 kW, L2 129.0 V at not known. Switch off what is sensitive and call an electrician before anything else.",
     ],
   ],
+  "no-open-neutral": [
+    [
+      { openNeutralV: 6 },
+      "Nothing looked like an open neutral (legs more than 6.0 V apart on opposite sides); that is no proof that the neutral is sound.",
+    ],
+  ],
   carried: [
     [
       { onInverterS: 7200, onUtilityS: 480, deadS: 0, unknownS: 0, share: 0.9375, transfers: 1, dropouts: 0 },
@@ -210,6 +216,10 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
       { currentA: 38.2, atMs: AT, passThroughA: 60 },
       "A leg of the pass-through carried at most 38.2 A on utility, load and charging, in the mean of the 15 minutes from 14 May, 18:02, of 60.0 A rated.",
     ],
+    [
+      { currentA: 45.7, atMs: AT, passThroughA: 30 },
+      "A leg of the pass-through carried at most 45.7 A on utility, load and charging, in the mean of the 15 minutes from 14 May, 18:02: more than the 30.0 A rated.",
+    ],
   ],
   "existing-load": [
     [
@@ -300,6 +310,10 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
     [{ what: "demand" }, "Demand: no clock interval of 15 minutes is covered enough."],
     [{ what: "service-current" }, "Amperes of the service: not in this log."],
     [{ what: "leg-voltage" }, "Leg voltage, and with it an open neutral: not in this log."],
+    [
+      { what: "open-neutral" },
+      "Whether a neutral is open: not in this log, it would take the voltage and the load of both legs.",
+    ],
     [{ what: "energy" }, "Where the energy came from: not in this log, it has no load."],
     [{ what: "moonlight" }, "Not in this log: moonlight."],
   ],

@@ -1,0 +1,87 @@
+import { type CantTellReason, noteOf } from "../analysis/note";
+import type { Note, ReviewResult } from "../analysis/results";
+
+/** A place, or the beginning of places, and why it is null there. */
+type Rule = readonly [place: string, reason: CantTellReason | ((result: ReviewResult) => CantTellReason)];
+
+const noLoad = ({ figures }: ReviewResult): CantTellReason =>
+  figures.loadDuration === null ? "no-load" : "not-covered";
+const noLeg = ({ figures }: ReviewResult): CantTellReason =>
+  figures.imbalance === null ? "no-legs" : "none";
+
+/** Places by the path of their key, [] for any index; a place ends with * where everything below it counts. */
+const RULES: readonly Rule[] = [
+  ["coverage.from", "no-samples"],
+  ["coverage.to", "no-samples"],
+  ["coverage.nominalS", "too-few-samples"],
+  ["coverage.ratio", "too-few-samples"],
+  // The loading was shown by VA alone.
+  ["nearLimit[].peakW", "not-measured"],
+  ["nearLimit[].evidence[].figures.*", "see-message"],
+  ["transfers[].returnedAt", "not-shown"],
+  ["transfers[].limiting", "no-load"],
+  ["transfers[].peakLoading", "no-load"],
+  ["transfers[].peakAt", "no-load"],
+  ["transfers[].evidence[].figures.*", "see-message"],
+  ["dropouts[].endedAt", "not-shown"],
+  ["dropouts[].limiting", "no-load"],
+  ["dropouts[].peakLoading", "no-load"],
+  ["dropouts[].peakAt", "no-load"],
+  ["dropouts[].evidence[].figures.*", "see-message"],
+  ["returnDelay.*", "none"],
+  ["imbalance", "no-legs"],
+  ["imbalance.*", "none"],
+  ["demand", noLoad],
+  ["demand.heavierLegPeak*", noLeg],
+  ["demand.service*", "not-measured"],
+  // The relay carries something on utility only.
+  ["demand.passThrough*", noLeg],
+  ["demand.loadFactor", "share-of-nothing"],
+  ["loadDuration", "no-load"],
+  ["loadDuration.*", "no-legs"],
+  ["shares.total.*", "share-of-nothing"],
+  ["shares.days[].*", "share-of-nothing"],
+  ["voltage", "no-volts"],
+  ["voltage.openNeutral", ({ figures }) => (figures.imbalance === null ? "no-legs" : "no-volts")],
+  ["voltage.openNeutral[].evidence[].figures.*", "see-message"],
+  ["voltage.L1", "no-volts"],
+  ["voltage.L2", "no-volts"],
+  ["voltage.L1.*", "none"],
+  ["voltage.L2.*", "none"],
+  ["longestRunHeld", "none"],
+  ["continuousLoad[].evidence[].figures.*", "see-message"],
+  ["findings[].coverage", "none"],
+  ["findings[].intervalS", "too-few-samples"],
+  ["findings[].figures.*", "see-message"],
+];
+
+/**
+ * A note for every place of `review --json` that is null, saying why: places whose paths differ only in an index have
+ * one note together. Notes of their own, and what isn't computed yet, are left to the caller.
+ *
+ * @param object without its notes
+ * @throws RangeError for a place that has no reason: a key was added without one
+ */
+export function cantTellNotes(object: { readonly [key: string]: unknown }, result: ReviewResult): Note[] {
+  const places = new Map<string, number>();
+  collect(object, "", places);
+  return [...places].map(([what, count]) =>
+    noteOf("cant-tell", { what, places: count, reason: reasonOf(what, result), needs: null }),
+  );
+}
+
+function collect(value: unknown, path: string, places: Map<string, number>): void {
+  if (value === null) places.set(path, (places.get(path) ?? 0) + 1);
+  else if (Array.isArray(value)) for (const one of value) collect(one, `${path}[]`, places);
+  else if (typeof value === "object") {
+    for (const [key, one] of Object.entries(value as object)) {
+      collect(one, path === "" ? key : `${path}.${key}`, places);
+    }
+  }
+}
+
+function reasonOf(place: string, result: ReviewResult): CantTellReason {
+  const rule = RULES.find(([of]) => (of.endsWith("*") ? place.startsWith(of.slice(0, -1)) : place === of));
+  if (rule === undefined) throw new RangeError(`cantTellNotes requires a reason for ${place}, got none`);
+  return typeof rule[1] === "function" ? rule[1](result) : rule[1];
+}
