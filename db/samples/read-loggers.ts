@@ -10,8 +10,8 @@ export type LoggersSink = {
   push(logger: number, series: Series): void;
   /** No more samples of that logger come. */
   end(logger: number): void;
-  /** Lets go on what can. How many samples then wait, and for samples of which logger; null where of none. */
-  settle(): { waiting: number; forLogger: number | null };
+  /** How many samples wait, and for samples of which logger; null where of none. */
+  waits(): { waiting: number; forLogger: number | null };
   /** All samples before that instant have been given and none after it. True where the rest is not wanted. */
   midnight(atMs: number): boolean;
 };
@@ -68,13 +68,13 @@ export async function readLoggers(
       count += await give(logger, { toMs: untilMs });
       givenMs[logger] = untilMs;
     }
-    let { waiting, forLogger } = sink.settle();
+    let { waiting, forLogger } = sink.waits();
     while (waiting > MOST_WAITING && forLogger !== null) {
       if ((await give(forLogger, { limit: AHEAD_SAMPLES })) < AHEAD_SAMPLES) {
         givenMs[forLogger] = Number.POSITIVE_INFINITY;
         sink.end(forLogger);
       }
-      ({ waiting, forLogger } = sink.settle());
+      ({ waiting, forLogger } = sink.waits());
     }
     sinceMidnight += count;
     atMs = untilMs;

@@ -5,14 +5,14 @@ import { and, asc, eq, gt, or } from "drizzle-orm";
 import { createLocalClock } from "../../src/analysis/local-time";
 import { passConfig } from "../../src/analysis/pass-config";
 import type { PassOptions, PassState } from "../../src/analysis/review-pass";
-import type { FaultWord } from "../../src/analysis/series";
+import type { FaultWord, Series } from "../../src/analysis/series";
 import { AppError } from "../app-error";
 import { dieAt } from "../die-at";
 import type { Database } from "../open-database";
 import type { TransactionSql } from "../samples/copy-in";
+import { readLoggers } from "../samples/read-loggers";
 import { readSamples } from "../samples/read-samples";
-import { sampledLogger } from "../samples/sampled-logger";
-import type { SampledLogger } from "../samples/sampled-loggers";
+import { type SampledLogger, sampledLoggers } from "../samples/sampled-loggers";
 import type { JobProgress } from "../schema/job";
 import { keptState, siteResult } from "../schema/results";
 import { site as siteTable } from "../schema/site";
@@ -41,7 +41,7 @@ export type RecomputeOutcome = {
 type Follow = { signal?: AbortSignal; onProgress?: (progress: JobProgress) => void };
 
 /**
- * Computes a site's results from its stored samples, all of one snapshot. It goes on from the last local
+ * Computes a site's results from its stored samples, of all loggers that count and of one snapshot. It goes on from the last local
  * midnight before which neither samples nor ratings nor settings have changed, stops at the first midnight after
  * the changes at which the pass stands as an earlier one had, bit for bit, and replaces what lies between in
  * one transaction. What changes meanwhile has put another recompute in line.
@@ -63,21 +63,22 @@ export async function recompute(
           changed_to_ms as "changedToMs" from site where site_id = ${siteId}`;
       if (row === undefined)
         throw new AppError("not-found", "There is no such site; it may have been removed.");
-      const logger = await sampledLogger(tx, siteId);
-      if (logger === null) return { revision: row.revision, samples: 0, results: null };
+      const { loggers, passedOver, withSamples } = await sampledLoggers(tx, siteId);
+      if (loggers.length === 0) return { revision: row.revision, samples: 0, results: null };
       const site = checkedSite(row.config);
       const options = {
         zone: site.timezone,
         ratings: site.ratings,
         settings: site.settings,
-        channels: logger.channels,
-        hasSource: logger.hasSource,
-        hasFault: logger.hasFault,
+        channels: loggers.flatMap((logger) => logger.channels),
+        hasSource: loggers.some((logger) => logger.hasSource),
+        hasFault: loggers.some((logger) => logger.hasFault),
+        ...(withSamples > 1 ? { loggers: loggers.map(givenBy), passedOver } : {}),
       };
-      const plan = whole ? BEGINNING : await planOf(tx, siteId, options, logger, row);
+      const plan = whole ? BEGINNING : await planOf(tx, siteId, options, faultWordsOf(loggers), row);
       return {
         revision: row.revision,
-        ...(await compute(tx, siteId, options, logger, plan, { signal, onProgress })),
+        ...(await compute(tx, siteId, options, loggers, plan, { signal, onProgress })),
       };
     });
     dieAt("recompute");
@@ -88,6 +89,14 @@ export async function recompute(
   } catch (error) {
     throw toAppError(error);
   }
+}
+
+function givenBy({ name, channels, hasSource, hasFault }: SampledLogger) {
+  return { name, channels, hasSource, hasFault };
+}
+
+function faultWordsOf(loggers: readonly SampledLogger[]): FaultWord[] {
+  return loggers.find((logger) => logger.hasFault)?.faultWords ?? [];
 }
 
 /** Where a recompute begins, and what lets it stop. */
@@ -105,7 +114,7 @@ async function planOf(
   tx: TransactionSql,
   siteId: number,
   given: Omit<PassOptions, "state" | "firstSocPct">,
-  logger: SampledLogger,
+  faultWords: readonly FaultWord[],
   { changedFromMs, changedToMs }: { changedFromMs: number | null; changedToMs: number | null },
 ): Promise<Plan> {
   const orm = transactionOrm(tx);
@@ -120,7 +129,7 @@ async function planOf(
     .innerJoin(siteTable, eq(siteTable.siteId, siteResult.siteId))
     .where(eq(siteResult.siteId, siteId));
   // Events keep the number of their fault word: it must still be the same one.
-  if (before === undefined || before.revision === null || !beginsWith(logger.faultWords, before.faultWords)) {
+  if (before === undefined || before.revision === null || !beginsWith(faultWords, before.faultWords)) {
     return BEGINNING;
   }
   const options: PassOptions = { ...given, firstSocPct: before.firstSocPct };
@@ -179,7 +188,7 @@ async function compute(
   tx: TransactionSql,
   siteId: number,
   options: Omit<PassOptions, "state" | "firstSocPct">,
-  logger: SampledLogger,
+  loggers: readonly SampledLogger[],
   plan: Plan,
   { signal, onProgress }: Follow,
 ): Promise<{ results: ComputedResults; samples: number }> {
@@ -193,18 +202,33 @@ async function compute(
     },
   );
   let rows = 0;
-  const range = plan.from === null ? {} : { fromMs: plan.from.midnightMs };
-  for await (const series of readSamples(tx, { siteId, logger, ...range })) {
+  const totalRows = loggers.reduce((sum, logger) => sum + logger.samples, 0);
+  const follow = (series: Series) => {
     if (signal?.aborted) throw new AppError("cancelled", "Cancelled: the results are as they were.");
     rows += series.timesMs.length;
-    onProgress?.(progressOf(rows, logger.samples, performance.now() - startedMs));
-    if (running.push(series)) break;
+    onProgress?.(progressOf(rows, totalRows, performance.now() - startedMs));
+  };
+  const fromMs = plan.from?.midnightMs ?? null;
+  if (loggers.length === 1) {
+    const range = fromMs === null ? {} : { fromMs };
+    for await (const series of readSamples(tx, { siteId, logger: loggers[0], ...range })) {
+      follow(series);
+      if (running.push(series)) break;
+    }
+  } else {
+    await readLoggers(tx, siteId, loggers, createLocalClock(options.zone), fromMs, {
+      ...running.several,
+      push(logger, series) {
+        follow(series);
+        running.several.push(logger, series);
+      },
+    });
   }
-  const finished = running.finish(logger.faultWords);
+  const finished = running.finish(faultWordsOf(loggers));
   if (finished.results !== null) return { results: finished.results, samples: rows };
   // Definitions D10: the battery's stock begins with the first known SOC, which is another one than thought.
   const again = { firstSocPct: finished.otherFirstSocPct, from: null, known: new Map() };
-  return compute(tx, siteId, options, logger, again, { signal, onProgress });
+  return compute(tx, siteId, options, loggers, again, { signal, onProgress });
 }
 
 /** Bit for bit; but the same number can be serialised in two ways, depending on where it came from. */

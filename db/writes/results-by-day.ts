@@ -7,6 +7,7 @@ import { passConfig } from "../../src/analysis/pass-config";
 import { createReviewByDay } from "../../src/analysis/review-by-day";
 import { createReviewPass, type PassOptions } from "../../src/analysis/review-pass";
 import type { FaultWord, Series } from "../../src/analysis/series";
+import type { LoggersSink } from "../samples/read-loggers";
 
 /** What a pass over a site's samples came to, in the segments in which it is stored. */
 export type ComputedResults = {
@@ -30,6 +31,8 @@ export type KeptMidnight = { midnightMs: number; passConfig: string; state: Buff
 export type ResultsByDay = {
   /** Takes the next samples; true where the rest need not be read. */
   push(series: Series): boolean;
+  /** Takes several loggers as they are read together. */
+  several: LoggersSink;
   /**
    * Ends it. Where the battery's stock began with the wrong SOC there are no results: the pass is to be run
    * from the beginning with `otherFirstSocPct`.
@@ -75,6 +78,12 @@ export function createResultsByDay(
 
   return {
     push: byDay.push,
+    several: {
+      push: (logger, series) => pass.push(series, logger),
+      end: pass.endLogger,
+      waits: pass.waits,
+      midnight: byDay.midnight,
+    },
     finish(faultWords) {
       if (untilMs === null) {
         const { found, sinceMs } = byDay.end();
