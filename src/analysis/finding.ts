@@ -108,8 +108,8 @@ export const FINDING_FIGURES = {
     meanA: "number",
     maxA: "number",
   },
-  /** The devices that were looked at, and none of them carried continuous load. */
-  "no-continuous-load": { service: "flag", passThrough: "flag", dcFuse: "flag" },
+  /** Rated devices whose current the log tells, at least in part; none of them carried continuous load. */
+  "no-continuous-load": { service: "flag", passThrough: "flag" },
   "leg-voltage": {
     leg: "leg",
     minV: "number",

@@ -455,15 +455,16 @@ function demandFindings(subject: Period): Finding[] {
 }
 
 function deviceFindings(subject: Period): Finding[] {
-  const { continuousLoad, ratings } = subject;
-  const looked = (device: ProtectiveDevice, rating: (one: Ratings) => number | undefined) =>
-    ratings.some((one) => rating(one) !== undefined && !one.hundredPercentRated.includes(device));
-  const service = looked("service", (one) => one.serviceA);
-  const passThrough = looked("pass-through", (one) => one.passThroughA);
-  const dcFuse = looked("dc-fuse", (one) => one.battery.fuseA);
+  const { continuousLoad, ratings, figures } = subject;
   if (continuousLoad.length === 0) {
-    return service || passThrough || dcFuse
-      ? [findingOf(subject, "no-continuous-load", null, { service, passThrough, dcFuse })]
+    const looked = (device: ProtectiveDevice, ratingOf: (one: Ratings) => number | undefined) =>
+      ratings.some((one) => ratingOf(one) !== undefined && !one.hundredPercentRated.includes(device));
+    // The battery fuse's current leaves no figure that would say whether the log tells it: nothing is claimed of it.
+    const service = (figures.demand?.serviceA ?? null) !== null && looked("service", (one) => one.serviceA);
+    const passThrough =
+      (figures.demand?.passThroughA ?? null) !== null && looked("pass-through", (one) => one.passThroughA);
+    return service || passThrough
+      ? [findingOf(subject, "no-continuous-load", null, { service, passThrough })]
       : [];
   }
   return PROTECTIVE_DEVICES.flatMap((device) => {

@@ -22,7 +22,9 @@ export function equipmentLines(ratings: Ratings): string[] {
         ? null
         : `${formatApparentPower(ratings.legLimitVa)} a leg and ${formatApparentPower(ratings.totalLimitVa)} in all`,
       `${formatNumber(ratings.legNominalV, 0)} V a leg`,
-      ...ratings.overload.map(({ upToRatio, forS }) => `${formatDuration(forS)} up to ${upToRatio} of it`),
+      ...ratings.overload.map(
+        ({ upToRatio, forS }) => `overload ${formatDuration(forS)} up to ${upToRatio} of it`,
+      ),
       ...ratings.derate.map(({ aboveC, ratio }) => `${ratio} of it above ${aboveC} °C`),
       given(ratings.maxTempC, (value) => `${value} °C at most`),
       given(ratings.legSurgeA, (value) => `surge ${formatAmps(value)} a leg`),

@@ -33,7 +33,7 @@ export function evidenceSentence(evidence: Evidence, clock: LocalClock): string 
   const at = (atMs: number) => formatClock(atMs, clock, true);
   switch (code) {
     case "window":
-      return `Looked at for this: ${formatCount(figures.samples, "sample")} from ${at(figures.fromMs)} to ${at(figures.toMs)} (setting transferLookbackS: ${formatDuration(figures.transferLookbackS)} back, or three intervals where that is longer).`;
+      return `Looked at: ${formatCount(figures.samples, "sample")} from ${at(figures.fromMs)} to ${at(figures.toMs)} (${formatDuration(figures.transferLookbackS)} or three intervals back, setting transferLookbackS).`;
     case "peak-loading":
       return peakLoading(figures, at(figures.atMs));
     case "no-loading":

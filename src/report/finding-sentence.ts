@@ -76,7 +76,7 @@ export function findingSentence(finding: Finding, clock: LocalClock): string {
     case "continuous-load":
       return `${capital(deviceName(figures.device))} carried continuous load ${figures.stretches === 1 ? "once" : `${figures.stretches} times`}: at the longest ${formatDuration(figures.durationS)} from ${on(figures.fromMs)}, ${formatAmps(figures.meanA)} in the mean and ${formatAmps(figures.maxA)} at most of its ${formatAmps(figures.ratingA)}. Three hours or more from 80 % of a rating up want a rating of 125 % of the load, or a device listed for 100 % [NEC 210.20(A), 215.3].`;
     case "no-continuous-load":
-      return `No continuous load, which is 80 % of a rating for three hours or more, on ${devices(figures)}.`;
+      return `No continuous load, which is 80 % of a rating for three hours or more, on ${devices(figures)}, as far as the log tells their current.`;
     case "leg-voltage":
       return legVoltage(figures, clock);
     case "sag":
@@ -143,7 +143,7 @@ function returnDelay(figures: Figures<"return-delay">, intervalS: number | null)
   if (returnDelayS === null) return `${measured}; the ratings don't give a return delay.`;
   return Math.abs(medianS - returnDelayS) > toleranceS
     ? `${measured}, not after the ${formatDuration(returnDelayS)} of the ratings.`
-    : `${measured}, as the ${formatDuration(returnDelayS)} of the ratings say.`;
+    : `${measured}; the ratings say ${formatDuration(returnDelayS)}, which is within ${formatDuration(toleranceS)} of it.`;
 }
 
 function peakLoading(figures: Figures<"peak-loading">, on: string): string {
@@ -200,10 +200,7 @@ function devices(figures: Figures<"no-continuous-load">): string {
   const names: string[] = [];
   if (figures.service) names.push(deviceName("service"));
   if (figures.passThrough) names.push(deviceName("pass-through"));
-  if (figures.dcFuse) names.push(deviceName("dc-fuse"));
-  return names.length < 2
-    ? (names[0] ?? "any device")
-    : `${names.slice(0, -1).join(", ")} or ${names[names.length - 1]}`;
+  return names.join(" or ");
 }
 
 function legVoltage(figures: Figures<"leg-voltage">, clock: LocalClock): string {

@@ -58,6 +58,8 @@ export function noteSentence(note: Note, clock: LocalClock): string {
       return `From ${formatLocalTime(figures.fromMs, clock)} on the log has a sample every ${formatDuration(figures.intervalS)}.`;
     case "meters-disagree":
       return `On ${figures.date} the meters disagree by ${formatEnergy(figures.lossesWh)} out of ${formatEnergy(figures.suppliedWh)} supplied (noted above ${formatShare(figures.lossNoteShare)}, setting lossNoteShare).`;
+    case "channel-of-two-loggers":
+      return `The loggers ${figures.by} and ${figures.logger} both have ${figures.channel}: that of ${figures.by} counts. Which one does is said by the order of the site's loggers, or by the channels listed with them.`;
     case "guessed":
       return `${figures.log}: ${figures.choice} was taken to be ${figures.value} on weak evidence (${formatShare(figures.confidence)}). If that is wrong, say so in columns.json.`;
     case "series.sorted":

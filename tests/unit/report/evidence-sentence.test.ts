@@ -14,11 +14,11 @@ const CASES: { readonly [C in EvidenceCode]: readonly (readonly [EvidenceFigures
   window: [
     [
       { fromMs: minutes(-1), toMs: minutes(1), samples: 121, transferLookbackS: 60, intervalS: 1 },
-      "Looked at for this: 121 samples from 18:01:05 to 18:03:05 (setting transferLookbackS: 1 min back, or three intervals where that is longer).",
+      "Looked at: 121 samples from 18:01:05 to 18:03:05 (1 min or three intervals back, setting transferLookbackS).",
     ],
     [
       { fromMs: AT, toMs: AT, samples: 1, transferLookbackS: 60, intervalS: 60 },
-      "Looked at for this: 1 sample from 18:02:05 to 18:02:05 (setting transferLookbackS: 1 min back, or three intervals where that is longer).",
+      "Looked at: 1 sample from 18:02:05 to 18:02:05 (1 min or three intervals back, setting transferLookbackS).",
     ],
   ],
   "peak-loading": [

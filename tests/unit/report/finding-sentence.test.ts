@@ -114,7 +114,7 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
   "return-delay": [
     [
       { medianS: 182, q1S: 180, q3S: 190, n: 7, returnDelayS: 180, toleranceS: 120 },
-      "The loads came back 3 min 2 s after they were under their limits (median of 7 returns, the middle half 3 min to 3 min 10 s, ± 1 min), as the 3 min of the ratings say.",
+      "The loads came back 3 min 2 s after they were under their limits (median of 7 returns, the middle half 3 min to 3 min 10 s, ± 1 min); the ratings say 3 min, which is within 2 min of it.",
     ],
     [
       { medianS: 320, q1S: 300, q3S: 330, n: 7, returnDelayS: 180, toleranceS: 120 },
@@ -247,12 +247,12 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
   ],
   "no-continuous-load": [
     [
-      { service: true, passThrough: true, dcFuse: true },
-      "No continuous load, which is 80 % of a rating for three hours or more, on the service, the pass-through or the battery's fuse.",
+      { service: true, passThrough: true },
+      "No continuous load, which is 80 % of a rating for three hours or more, on the service or the pass-through, as far as the log tells their current.",
     ],
     [
-      { service: true, passThrough: false, dcFuse: false },
-      "No continuous load, which is 80 % of a rating for three hours or more, on the service.",
+      { service: true, passThrough: false },
+      "No continuous load, which is 80 % of a rating for three hours or more, on the service, as far as the log tells their current.",
     ],
   ],
   "leg-voltage": [

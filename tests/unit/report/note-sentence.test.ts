@@ -39,6 +39,12 @@ const CASES: { readonly [C in NoteCode]: readonly (readonly [NoteFigures[C], str
       "The log has no grid channel: grid power on utility is taken as load + charging − solar, and nothing on inverter.",
     ],
   ],
+  "channel-of-two-loggers": [
+    [
+      { channel: "gridW", logger: "main", by: "meter" },
+      "The loggers meter and main both have gridW: that of meter counts. Which one does is said by the order of the site's loggers, or by the channels listed with them.",
+    ],
+  ],
   "power-factor-one": [[{}, "Leg power is taken as current times voltage: power factor 1 is assumed."]],
   "total-disagrees": [
     [
