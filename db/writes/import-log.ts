@@ -218,7 +218,9 @@ async function takeLog(
   receivedAtMs: number,
 ): Promise<ImportOutcome> {
   const { signal, onProgress, columnMap, guessed } = options;
-  const analysis = otherSamples ? NO_ANALYSIS : analyseInPassing(site);
+  // Where the site says which channels of a logger count, the samples are read again with those alone.
+  const limited = site.loggers.some((one) => one.channels !== undefined);
+  const analysis = otherSamples || limited ? NO_ANALYSIS : analyseInPassing(site);
   const store = createSampleStore(database.sql, tx, logger, logId, analysis);
   const keeper = isKept ? null : keepLog(source, store);
   const startedMs = performance.now();

@@ -155,6 +155,9 @@ function notesOf(
       add("source-from-grid", { sourceFromGridShare, sourceFloorShare });
     } else add("no-source", {});
   }
+  for (const { channel, logger, by } of options.passedOver ?? []) {
+    add("channel-of-two-loggers", { channel, logger, by });
+  }
   if (!present.solar) add("no-solar", {});
   if (!present.battery) add(has("batteryA") ? "battery-no-volts" : "no-battery", {});
   if (!present.grid) add("grid-from-balance", {});

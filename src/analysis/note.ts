@@ -55,6 +55,8 @@ export const NOTE_FIGURES = {
   "before-first-rating": { from: "text" },
   "interval-changed": { fromMs: "number", intervalS: "number" },
   "meters-disagree": { date: "text", lossesWh: "number", suppliedWh: "number", lossNoteShare: "number" },
+  /** Two loggers have a channel; that of `by` counts, that of `logger` doesn't. */
+  "channel-of-two-loggers": { channel: "text", logger: "text", by: "text" },
   /** A choice about a log that was taken on weak evidence. */
   guessed: { log: "text", choice: "text", value: "text", confidence: "number" },
   "series.sorted": { log: "text?", samples: "number" },
