@@ -99,16 +99,8 @@ async function replace(orm: Orm, siteId: number, computed: ComputedResults): Pro
       ? reachOf(computed, options.settings)
       : { fromMs: BEGINNING_MS, toMs: Number.MAX_SAFE_INTEGER, marginMs: 0 };
 
-  const standing = whole ? NOTHING_STANDS : await eventsStanding(orm, siteId, reach);
-  const intervals = whole
-    ? []
-    : await orm
-        .select({ fromMs: intervalChange.fromMs, nominalMs: intervalChange.nominalMs })
-        .from(intervalChange)
-        .where(eq(intervalChange.siteId, siteId));
-  const days = [...(whole ? [] : await daysStanding(orm, siteId)), ...found.days.map(dayGist)].sort((a, b) =>
-    a.date < b.date ? -1 : 1,
-  );
+  const standing = whole ? NOTHING_STANDS : await whatStands(orm, siteId, reach);
+  const days = [...standing.days, ...found.days.map(dayGist)].sort((a, b) => (a.date < b.date ? -1 : 1));
   const transfers = inOrder([...standing.transfers.map((one) => one.event), ...found.transfers]);
   const dropouts = inOrder([...standing.dropouts.map((one) => one.event), ...found.dropouts]);
   const concluded = concludeEvents(transfers, dropouts, days, options);
@@ -127,7 +119,7 @@ async function replace(orm: Orm, siteId: number, computed: ComputedResults): Pro
     .from(transfer)
     .where(and(eq(transfer.siteId, siteId), isNotNull(transfer.delayS)));
   const history = concludeHistory(
-    [...intervals, ...found.intervals].sort((a, b) => a.fromMs - b.fromMs),
+    [...standing.intervals, ...found.intervals].sort((a, b) => a.fromMs - b.fromMs),
     days,
     delays.map((one) => one.delayS),
     options,
@@ -167,16 +159,20 @@ async function deleteReplaced(orm: Orm, siteId: number, { fromMs, untilMs }: Com
 }
 
 type Standing<Event> = { event: Event; digest: string };
-type EventsStanding = { transfers: Standing<FoundTransfer>[]; dropouts: Standing<FoundDropout>[] };
+type WhatStands = {
+  transfers: Standing<FoundTransfer>[];
+  dropouts: Standing<FoundDropout>[];
+  intervals: { fromMs: number; nominalMs: number }[];
+  days: DayGist[];
+};
 
-const NOTHING_STANDS: EventsStanding = { transfers: [], dropouts: [] };
+const NOTHING_STANDS: WhatStands = { transfers: [], dropouts: [], intervals: [], days: [] };
 
-/** Events that stand, within reach of what was computed anew and as far around as they depend on. */
-async function eventsStanding(
-  orm: Orm,
-  siteId: number,
-  { fromMs, toMs, marginMs }: Reach,
-): Promise<EventsStanding> {
+/**
+ * Events that stand, within reach of what was computed anew and as far around as they depend on, and all days. The
+ * statements go to the server at once, and it answers them in order.
+ */
+async function whatStands(orm: Orm, siteId: number, { fromMs, toMs, marginMs }: Reach): Promise<WhatStands> {
   const events = async <Event>(table: typeof transfer | typeof dropout) => {
     const rows = await orm
       .select({ found: table.found, digest: table.digest })
@@ -191,14 +187,16 @@ async function eventsStanding(
       .orderBy(asc(table.atMs));
     return rows.map((row) => ({ event: deserialize(row.found) as Event, digest: row.digest }));
   };
-  return {
-    transfers: await events<FoundTransfer>(transfer),
-    dropouts: await events<FoundDropout>(dropout),
-  };
-}
-
-async function daysStanding(orm: Orm, siteId: number): Promise<DayGist[]> {
-  return orm.select(GIST_COLUMNS).from(dayResult).where(eq(dayResult.siteId, siteId));
+  const [transfers, dropouts, intervals, days] = await Promise.all([
+    events<FoundTransfer>(transfer),
+    events<FoundDropout>(dropout),
+    orm
+      .select({ fromMs: intervalChange.fromMs, nominalMs: intervalChange.nominalMs })
+      .from(intervalChange)
+      .where(eq(intervalChange.siteId, siteId)),
+    orm.select(GIST_COLUMNS).from(dayResult).where(eq(dayResult.siteId, siteId)),
+  ]);
+  return { transfers, dropouts, intervals, days };
 }
 
 async function insertFound(
@@ -220,87 +218,89 @@ async function insertFound(
     segments.flatMap((segment) =>
       list(segment).map((one) => ({ siteId, segmentMs: segment.sinceMs, ...row(one) })),
     );
-  await insert(
-    transfer,
-    rows(
-      ({ found }) => found.transfers,
-      (one) => decided(one, transfers),
+  await Promise.all([
+    insert(
+      transfer,
+      rows(
+        ({ found }) => found.transfers,
+        (one) => decided(one, transfers),
+      ),
     ),
-  );
-  await insert(
-    dropout,
-    rows(
-      ({ found }) => found.dropouts,
-      (one) => decided(one, dropouts),
+    insert(
+      dropout,
+      rows(
+        ({ found }) => found.dropouts,
+        (one) => decided(one, dropouts),
+      ),
     ),
-  );
-  await insert(
-    nearLimit,
-    rows(
-      ({ found }) => found.nearLimit,
-      (one) => one,
+    insert(
+      nearLimit,
+      rows(
+        ({ found }) => found.nearLimit,
+        (one) => one,
+      ),
     ),
-  );
-  await insert(
-    imbalanceInterval,
-    rows(
-      ({ found }) => found.imbalance,
-      (one) => one,
+    insert(
+      imbalanceInterval,
+      rows(
+        ({ found }) => found.imbalance,
+        (one) => one,
+      ),
     ),
-  );
-  await insert(
-    continuousLoad,
-    rows(
-      ({ found }) => found.continuousLoad,
-      (one) => one,
+    insert(
+      continuousLoad,
+      rows(
+        ({ found }) => found.continuousLoad,
+        (one) => one,
+      ),
     ),
-  );
-  await insert(
-    openNeutral,
-    rows(
-      ({ found }) => found.openNeutral,
-      (one) => one,
+    insert(
+      openNeutral,
+      rows(
+        ({ found }) => found.openNeutral,
+        (one) => one,
+      ),
     ),
-  );
-  await insert(
-    intervalChange,
-    rows(
-      ({ found }) => found.intervals,
-      (one) => one,
+    insert(
+      intervalChange,
+      rows(
+        ({ found }) => found.intervals,
+        (one) => one,
+      ),
     ),
-  );
-  await insert(
-    dayResult,
-    rows(
-      ({ found }) => found.days,
-      ({ shares, sums, ...day }) => ({
-        ...day,
-        ...shares,
-        firstMs: sums.coverage.firstMs,
-        untilMs: sums.coverage.untilMs,
-        counts: sums.counts,
-        sums: serialize(sums),
-      }),
+    insert(
+      dayResult,
+      rows(
+        ({ found }) => found.days,
+        ({ shares, sums, ...day }) => ({
+          ...day,
+          ...shares,
+          firstMs: sums.coverage.firstMs,
+          untilMs: sums.coverage.untilMs,
+          counts: sums.counts,
+          sums: serialize(sums),
+        }),
+      ),
     ),
-  );
-  await insert(
-    hourResult,
-    rows(
-      ({ found }) => found.hours,
-      (one) => one,
+    insert(
+      hourResult,
+      rows(
+        ({ found }) => found.hours,
+        (one) => one,
+      ),
     ),
-  );
-  await insert(
-    gap,
-    rows(
-      ({ found }) => found.gaps,
-      (one) => one,
+    insert(
+      gap,
+      rows(
+        ({ found }) => found.gaps,
+        (one) => one,
+      ),
     ),
-  );
-  await insert(
-    keptState,
-    kept.map((one) => ({ siteId, ...one })),
-  );
+    insert(
+      keptState,
+      kept.map((one) => ({ siteId, ...one })),
+    ),
+  ]);
 }
 
 /** A found event with what was decided of it. */

@@ -110,7 +110,7 @@ export function deriveColumns(
         total = measured;
       }
     }
-    if (l1 < 0 || l2 < 0) counts.negativeLoadRows++;
+    if (l1 < 0 || l2 < 0 || total < 0) counts.negativeLoadRows++;
     outL1W[row] = l1;
     outL2W[row] = l2;
     outTotalW[row] = total;
