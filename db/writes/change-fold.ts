@@ -13,6 +13,8 @@ import { lockSite } from "./lock-site";
 import { markChanged } from "./mark-changed";
 import { type RefoldRequest, refold, UnreadableLog } from "./refold";
 
+type TakenVerdict = Extract<LogVerdict, { refused: false }>;
+
 /** How a refold is followed. */
 export type FoldOptions = { signal?: AbortSignal; onProgress?: (progress: JobProgress) => void };
 
@@ -25,7 +27,7 @@ export type FoldOutcome =
       /** Logs that were read again, this one among them. */
       logsRead: number;
       /** What became of this log; null where it left the fold. */
-      verdict: Omit<Extract<LogVerdict, { refused: false }>, "rejects"> | null;
+      verdict: Omit<TakenVerdict, "rejects"> | null;
       samplesRevision: number;
     }
   /** It was so already: nothing was changed. */
@@ -94,13 +96,12 @@ export async function changeFold(
       dieAt("before-commit");
       committing = true;
       const read = refolded?.verdicts.get(logId);
-      const verdict = read === undefined ? null : (({ rejects: _, ...rest }) => rest)(read);
       return {
         kind: "refolded",
         logId,
         name,
         logsRead: refolded?.verdicts.size ?? 0,
-        verdict,
+        verdict: read === undefined ? null : withoutRejects(read),
         samplesRevision,
       };
     });
@@ -129,4 +130,9 @@ export async function changeFold(
     }
     throw known;
   }
+}
+
+function withoutRejects(verdict: TakenVerdict): Omit<TakenVerdict, "rejects"> {
+  const { rejects: _, ...kept } = verdict;
+  return kept;
 }

@@ -5,12 +5,16 @@ import { CommandError } from "./command-error";
 import { columnsCommand } from "./commands/columns-command";
 import { exportCommand } from "./commands/export-command";
 import { importCommand } from "./commands/import-command";
+import { logsCommand } from "./commands/logs-command";
+import { remapCommand } from "./commands/remap-command";
 import { reportCommand } from "./commands/report-command";
+import { restoreCommand } from "./commands/restore-command";
 import { reviewCommand } from "./commands/review-command";
 import { serveCommand } from "./commands/serve-command";
 import { simulateCommand } from "./commands/simulate-command";
 import { siteAddCommand } from "./commands/site-add-command";
 import { sitesCommand } from "./commands/sites-command";
+import { withdrawCommand } from "./commands/withdraw-command";
 import { failureText } from "./failure-text";
 import { writeOut } from "./write-out";
 
@@ -19,6 +23,10 @@ const COMMANDS: readonly Command[] = [
   reviewCommand,
   columnsCommand,
   importCommand,
+  logsCommand,
+  withdrawCommand,
+  restoreCommand,
+  remapCommand,
   sitesCommand,
   siteAddCommand,
   exportCommand,
