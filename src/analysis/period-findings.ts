@@ -551,8 +551,13 @@ function energyFindings(subject: Period): Finding[] {
       generatorToLoadWh,
       unattributedWh,
     }),
-    findingOf(subject, "solar-fraction", coverage, { fraction: solarWh / loadWh, solarWh, loadWh }),
   ];
+  // Without sun there is no share to speak of, and a log without a solar channel has none.
+  if (total.solarWh > 0 || solarWh > 0) {
+    findings.push(
+      findingOf(subject, "solar-fraction", coverage, { fraction: solarWh / loadWh, solarWh, loadWh }),
+    );
+  }
   if (total.solarWh > 0) {
     const usedWh = solarToLoadWh + total.solarToBatteryWh;
     findings.push(

@@ -46,7 +46,7 @@ export function findingSentence(finding: Finding, clock: LocalClock): string {
     case "repeats":
       return `${figures.count} of ${formatCount(figures.of, "transfer")} came within ${formatDuration(finding.settings.repeatWithinS ?? Number.NaN)} of the return before: often one long overload.`;
     case "fuller-leg":
-      return `In ${figures.count} of ${formatCount(figures.of, "transfer")} ${figures.leg} was the fuller leg: at ${formatLoading(figures.meanLoading)} in the mean, both legs together at ${formatLoading(figures.meanOfLegs)}.`;
+      return `In ${figures.count} of ${formatCount(figures.of, "transfer")} ${figures.leg} was the fuller leg: at ${formatLoading(figures.meanLoading)} in the mean, the mean of both legs at ${formatLoading(figures.meanOfLegs)}.`;
     case "dropouts":
       return `${formatCount(figures.count, "dropout")}: the loads were dead for ${formatDuration(figures.deadS)} in all.`;
     case "return-delay":
@@ -116,7 +116,11 @@ function openNeutral(figures: Figures<"open-neutral">, clock: LocalClock): strin
 
 function carried(figures: Figures<"carried">): string {
   if (figures.share === null) return "What carried the loads can't be told from this log.";
-  const parts = [`for ${formatDuration(figures.onUtilityS)} they were on the utility`];
+  const parts = [
+    figures.onUtilityS > 0
+      ? `for ${formatDuration(figures.onUtilityS)} they were on the utility`
+      : "they were never on the utility",
+  ];
   if (figures.deadS > 0) parts.push(`for ${formatDuration(figures.deadS)} dead`);
   if (figures.unknownS > 0) parts.push(`for ${formatDuration(figures.unknownS)} it isn't known`);
   return `The inverter carried the loads for ${formatDuration(figures.onInverterS)}, ${formatShare(figures.share)} of the time that is known; ${parts.join(", ")}.`;
@@ -191,7 +195,7 @@ function existingLoad(figures: Figures<"existing-load">): string {
   if (figures.solarOrShaving)
     reasons.push("the article's recording exception excludes a service with solar or peak shaving");
   if (figures.under30Days)
-    reasons.push(`it wants 30 days of record, here are ${formatNumber(figures.recordDays, 0)}`);
+    reasons.push(`it wants 30 days of record, this one has ${formatNumber(figures.recordDays, 0)}`);
   if (figures.seasonUnknown) reasons.push("it wants the larger of heating and cooling in the record");
   return `Arithmetic in the form of NEC 220.87 (Article 120 in the 2026 edition): 1.25 × ${formatAmps(figures.demandA)} = ${formatAmps(figures.demand125A)}, to compare with the service's ${formatAmps(figures.serviceA)}. It is no code calculation: ${reasons.join("; ")}.`;
 }

@@ -20,7 +20,7 @@ export function monthAdvice(findings: readonly Finding[]): Advice[] {
         : ` In ${other.figures.count} of them it was ${otherLeg}: choose a circuit that runs when ${leg} is full.`;
     advice.push({
       code: `move-from-${leg}`,
-      text: `Have a circuit moved from ${leg} to ${otherLeg}: in ${count} of ${formatCount(of, "transfer")} ${leg} was the fuller leg (mean loading ${formatLoading(meanLoading)}) while both together were at ${formatLoading(meanOfLegs)}.${mind} Work in the panel is for a licensed electrician.`,
+      text: `Have a circuit moved from ${leg} to ${otherLeg}: in ${count} of ${formatCount(of, "transfer")} ${leg} was the fuller leg (mean loading ${formatLoading(meanLoading)}) while the mean of both legs was ${formatLoading(meanOfLegs)}.${mind} Work in the panel is for a licensed electrician.`,
     });
   }
   for (const { figures, settings } of all(findings, "avoidable")) {

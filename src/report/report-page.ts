@@ -54,7 +54,7 @@ export function reportPage(results: PeriodSubject, context: PageContext, clock: 
     head(results, context, clock),
     ...(summary.warnings.length === 0
       ? []
-      : [["STOP", ...summary.warnings.map(({ text }) => wrapText(text, "! ", "! "))]]),
+      : [["BEFORE ANYTHING ELSE", ...summary.warnings.map(({ text }) => wrapText(text, "! ", "! "))]]),
     equipment(results, site.ratings),
     ["THE ANSWER", wrapText(summary.headline)],
     ...figures(summary),
@@ -72,7 +72,7 @@ export function reportPage(results: PeriodSubject, context: PageContext, clock: 
     ),
     bullets("RECORDS", records),
     bullets("CAUTIONS", CAUTIONS),
-    [`Read and found right: ${"_".repeat(30)}  Licence: ${"_".repeat(14)}  Date: ${"_".repeat(12)}`],
+    [`Read and found right: ${"_".repeat(30)}  License: ${"_".repeat(14)}  Date: ${"_".repeat(12)}`],
   ];
   return `${blocks
     .filter((block) => block.length > 0)

@@ -39,7 +39,7 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
     ],
     [
       { onInverterS: 7200, onUtilityS: 0, deadS: 60, unknownS: 30, share: 0.99, transfers: 0, dropouts: 1 },
-      "The inverter carried the loads for 2 h, 99 % of the time that is known; for 0 s they were on the utility, for 1 min dead, for 30 s it isn't known.",
+      "The inverter carried the loads for 2 h, 99 % of the time that is known; they were never on the utility, for 1 min dead, for 30 s it isn't known.",
     ],
     [
       { onInverterS: 0, onUtilityS: 0, deadS: 0, unknownS: 900, share: null, transfers: 0, dropouts: 0 },
@@ -107,7 +107,7 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
   "fuller-leg": [
     [
       { leg: "L1", count: 5, of: 12, meanLoading: 1.08, meanOfLegs: 0.71 },
-      "In 5 of 12 transfers L1 was the fuller leg: at 1.08 in the mean, both legs together at 0.71.",
+      "In 5 of 12 transfers L1 was the fuller leg: at 1.08 in the mean, the mean of both legs at 0.71.",
     ],
   ],
   dropouts: [[{ count: 2, deadS: 720 }, "2 dropouts: the loads were dead for 12 min in all."]],
@@ -224,7 +224,7 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
   "existing-load": [
     [
       existing({}),
-      "Arithmetic in the form of NEC 220.87 (Article 120 in the 2026 edition): 1.25 × 27.8 A = 34.8 A, to compare with the service's 100 A. It is no code calculation: the article's recording exception excludes a service with solar or peak shaving; it wants 30 days of record, here are 5; it wants the larger of heating and cooling in the record.",
+      "Arithmetic in the form of NEC 220.87 (Article 120 in the 2026 edition): 1.25 × 27.8 A = 34.8 A, to compare with the service's 100 A. It is no code calculation: the article's recording exception excludes a service with solar or peak shaving; it wants 30 days of record, this one has 5; it wants the larger of heating and cooling in the record.",
     ],
     [
       existing({ under30Days: false, seasonUnknown: false, recordDays: 400 }),

@@ -113,7 +113,7 @@ describe("a month in words", () => {
     expect(advice).toEqual([
       {
         code: "move-from-L1",
-        text: "Have a circuit moved from L1 to L2: in 1 of 1 transfer L1 was the fuller leg (mean loading 1.15) while both together were at 0.69. Work in the panel is for a licensed electrician.",
+        text: "Have a circuit moved from L1 to L2: in 1 of 1 transfer L1 was the fuller leg (mean loading 1.15) while the mean of both legs was 0.69. Work in the panel is for a licensed electrician.",
       },
     ]);
   });

@@ -22,6 +22,12 @@ describe("text in lines", () => {
     expect(wrapText(`a ${long} b`, "- ")).toBe(`- a\n  ${long}\n  b`);
   });
 
+  it("keeps a number with its unit", () => {
+    expect(wrapText(`${"x".repeat(93)} 12.5 kW, and`)).toBe(`${"x".repeat(93)}\n12.5 kW, and`);
+    expect(wrapText(`${"x".repeat(95)} 33.3 % of it`)).toBe(`${"x".repeat(95)}\n33.3 % of it`);
+    expect(wrapText(`${"x".repeat(95)} 12 weeks`)).toBe(`${"x".repeat(95)} 12\nweeks`);
+  });
+
   it("never passes the last column and loses no word", () => {
     const words = fc.array(fc.stringMatching(/^[a-z0-9.,%±]{1,30}$/), { minLength: 1, maxLength: 80 });
     fc.assert(
