@@ -61,12 +61,19 @@ export function addCoverage(frame: Frame, sums: CoverageSums, from: number, to: 
   if (from >= to) return;
   const { timesMs, holdS, source, derived, raw, nan } = frame;
   const { l1W, l2W, totalW, solarPartW, dischargeW, importW } = derived;
+  const hasSoc = raw.batterySocPct !== undefined;
   const socPct = raw.batterySocPct ?? nan;
   const { missingS } = sums;
   let heldS = sums.heldS;
   for (let row = from; row < to; row++) {
     const hold = holdS[row];
     heldS += hold;
+    // Most rows have everything: one sum tells, since a missing part makes it NaN.
+    const all = l1W[row] + l2W[row] + totalW[row] + solarPartW[row] + dischargeW[row] + importW[row];
+    if (source[row] !== 0 && !Number.isNaN(hasSoc ? all + socPct[row] : all)) {
+      if (!hasSoc) missingS[7] += hold;
+      continue;
+    }
     if (Number.isNaN(l1W[row])) missingS[0] += hold;
     if (Number.isNaN(l2W[row])) missingS[1] += hold;
     if (Number.isNaN(totalW[row])) missingS[2] += hold;

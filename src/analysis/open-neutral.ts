@@ -9,13 +9,6 @@ const MIN_SAMPLES = 3;
 /** How far the sum of the legs may lie from twice the nominal voltage (definitions D16). */
 const SUM_TOLERANCE = 0.05;
 
-/**
- * Ω between the legs' difference in volts and their difference in amperes that a sound service stays below: our
- * figure. With 0.06 Ω in each conductor (5 % of 120 V at 100 A, more drop than the NEC's informational notes
- * recommend) one hot and twice the neutral make 0.18 Ω; the transformer's winding adds to it.
- */
-const SOUND_OHM = 0.25;
-
 /** A stretch that looks like an open or bad neutral, definitions D16. Instants are epoch ms. */
 export type OpenNeutralSuspicion = {
   fromMs: number;
@@ -53,9 +46,10 @@ export function createOpenNeutralState(): OpenNeutralState {
  * - the difference follows the imbalance: the leg that would take more at nominal voltage, by W / V², has the
  *   lower one. Plain watts would not do: behind a neutral that is quite open both legs carry the same current,
  *   and the leg with the heavier load shows the fewer watts. Under `dropoutV` a leg's watts tell nothing, and the
- *   low voltage alone stands for the heavier load;
- * - ordinary sag doesn't explain it: it is more than 0.25 V per ampere of difference between the legs (A
- *   measured, else W / V), more than a sound service's hot and neutral conductors make.
+ *   low voltage alone stands for the heavier load.
+ *
+ * It suspects rather once too often: a long or thin service sags as far under a heavy load on one leg, and who
+ * comes to look finds a conductor that is too small, or a connection that is loose.
  *
  * What it can't tell: a break on the load's side of where volts are measured; a bad neutral while the legs are
  * balanced or the loads all 240 V; one that shows for less than three samples, or that a sample's averaging hides;
@@ -71,11 +65,9 @@ export function findOpenNeutral(
   from: number,
   to: number,
 ): void {
-  const { timesMs, holdS, gapAfter, source, raw, nan, derived } = frame;
+  const { timesMs, holdS, gapAfter, source, raw, derived } = frame;
   const { loadL1V, loadL2V } = raw;
   if (loadL1V === undefined || loadL2V === undefined) return;
-  const loadL1A = raw.loadL1A ?? nan;
-  const loadL2A = raw.loadL2A ?? nan;
   const { l1W, l2W } = derived;
   const { openNeutralV, dropoutV } = settings;
   const nominalSumV = 2 * ratings.legNominalV;
@@ -87,16 +79,11 @@ export function findOpenNeutral(
     const differenceV = Math.abs(v1 - v2);
     if (!state.evaluated && !Number.isNaN(differenceV + l1 + l2)) state.evaluated = true;
     if (state.run === null && !(differenceV > openNeutralV)) continue;
-    const a1 = loadL1A[row];
-    const a2 = loadL2A[row];
-    const amps1 = !Number.isNaN(a1) ? a1 : v1 > 0 ? l1 / v1 : 0;
-    const amps2 = !Number.isNaN(a2) ? a2 : v2 > 0 ? l2 / v2 : 0;
     const suspicious =
       differenceV > openNeutralV &&
       Math.abs(v1 + v2 - nominalSumV) <= SUM_TOLERANCE * nominalSumV &&
       !Number.isNaN(l1 + l2) &&
-      (Math.min(v1, v2) < dropoutV || (l1 * v2 * v2 - l2 * v1 * v1) * (v2 - v1) > 0) &&
-      differenceV > SOUND_OHM * Math.abs(amps1 - amps2);
+      (Math.min(v1, v2) < dropoutV || (l1 * v2 * v2 - l2 * v1 * v1) * (v2 - v1) > 0);
     if (!suspicious) {
       closeOpenNeutral(state);
       continue;

@@ -52,7 +52,7 @@ export function periodFigures(parts: PeriodParts): PeriodFigures {
     mergeLegVoltage(voltage, sums.voltage);
   }
   const volts = legVoltageOf(voltage);
-  const legs = Math.min(coverage.missingS[0], coverage.missingS[1]) < coverage.heldS;
+  const legs = Math.max(coverage.missingS[0], coverage.missingS[1]) < coverage.heldS;
   return {
     coverage,
     imbalance: legs ? imbalanceOf(imbalance, parts.imbalance) : null,

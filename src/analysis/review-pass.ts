@@ -185,7 +185,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
         }
       : {
           ...options.state,
-          frame: unpackFrame(options.state.frame, BLOCK_ROWS * 2),
+          frame: unpackFrame(options.state.frame, options.state.frame.count + 2048),
           union: options.state.union === null ? null : unpackUnion(options.state.union),
         };
   const { frame, union } = state;
