@@ -41,11 +41,17 @@ export function lacking(
     .map((anyOf) => `requires ${anyOf.join(" or ")}`);
 }
 
-/** What is wrong with the figures of a list of evidence, held against the catalogue. */
-export function brokenFigures(evidence: readonly Evidence[]): string[] {
+/** From a code to the kinds of its figures, as of evidence, notes and findings. */
+type Catalogue = { readonly [code: string]: { readonly [figure: string]: FigureKind } };
+
+/** What is wrong with the figures of a list of evidence, or of notes or findings, held against their catalogue. */
+export function brokenFigures(
+  pieces: readonly { readonly code: string; readonly figures: object }[],
+  catalogue: Catalogue = EVIDENCE_FIGURES,
+): string[] {
   const problems: string[] = [];
-  for (const { code, figures } of evidence) {
-    const kinds: { readonly [figure: string]: FigureKind } | undefined = EVIDENCE_FIGURES[code];
+  for (const { code, figures } of pieces) {
+    const kinds = catalogue[code] as Catalogue[string] | undefined;
     if (kinds === undefined) {
       problems.push(`${code} isn't in the catalogue`);
       continue;

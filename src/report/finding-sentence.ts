@@ -102,7 +102,7 @@ const NOT_IN_LOG: { readonly [what: string]: string } = {
   "peak-loading": "Loading: not in this log, it has no load.",
   imbalance: "What each leg carries: not in this log.",
   demand: "Demand: no clock interval of 15 minutes is covered enough.",
-  "service-current": "Amperes of the service: not in this log.",
+  "service-current": "Amperes of the service: not in this log for any 15 minutes that are covered enough.",
   "open-neutral":
     "Whether a neutral is open: not in this log, it would take the voltage and the load of both legs.",
   "leg-voltage": "Leg voltage, and with it an open neutral: not in this log.",

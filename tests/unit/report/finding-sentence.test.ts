@@ -308,7 +308,10 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
     [{ what: "peak-loading" }, "Loading: not in this log, it has no load."],
     [{ what: "imbalance" }, "What each leg carries: not in this log."],
     [{ what: "demand" }, "Demand: no clock interval of 15 minutes is covered enough."],
-    [{ what: "service-current" }, "Amperes of the service: not in this log."],
+    [
+      { what: "service-current" },
+      "Amperes of the service: not in this log for any 15 minutes that are covered enough.",
+    ],
     [{ what: "leg-voltage" }, "Leg voltage, and with it an open neutral: not in this log."],
     [
       { what: "open-neutral" },
