@@ -1,21 +1,26 @@
 import type { FaultWord, NumericChannel, Series } from "../../src/analysis/series";
+import { createUnionState, pushToUnion, settleUnion } from "../../src/analysis/union-loggers";
 import type { Database } from "../open-database";
 import { readSamples } from "../samples/read-samples";
-import { sampledLogger } from "../samples/sampled-logger";
+import { type SampledLogger, sampledLoggers } from "../samples/sampled-loggers";
 
 /** Samples of a stretch as columns, with what is needed to read them. */
 export type SampleStretch = {
   series: Series;
-  /** Nominal interval of the logger; null under two samples. */
+  /** Nominal interval of the logger, of several that of the one with the load; null under two samples. */
   nominalMs: number | null;
   faultWords: FaultWord[];
   /** True where the stretch holds more samples than were asked for: the series then ends early. */
   cut: boolean;
 };
 
+/** So many samples before a stretch are looked at, to know a logger's interval and what holds into the stretch. */
+const SAMPLES_BEFORE = 20;
+
 /**
- * The samples of a site with `fromMs ≤ t < toMs`, at most `limit` of them, earliest first. Null where the
- * site has no samples at all.
+ * The samples of a site with `fromMs ≤ t < toMs`, at most `limit` of them, earliest first. Of several loggers
+ * it is the union of their times, each channel holding by its own logger (definitions D1) with the interval that
+ * it has thereabouts. Null where the site has no samples at all.
  */
 export async function samplesBetween(
   database: Database,
@@ -24,36 +29,92 @@ export async function samplesBetween(
   toMs: number,
   limit: number,
 ): Promise<SampleStretch | null> {
-  const logger = await sampledLogger(database.sql, siteId);
-  if (logger === null) return null;
+  const { loggers } = await sampledLoggers(database.sql, siteId);
+  if (loggers.length === 0) return null;
+  const faultWords = loggers.find((logger) => logger.hasFault)?.faultWords ?? [];
+  if (loggers.length === 1) {
+    const [logger] = loggers;
+    const series = await read(database, siteId, logger, { fromMs, toMs, limit: limit + 1 });
+    const cut = series.timesMs.length > limit;
+    return {
+      series: cut ? cutSeries(series, 0, limit) : series,
+      nominalMs: logger.nominalMs,
+      faultWords,
+      cut,
+    };
+  }
+  const all = {
+    channels: loggers.flatMap((logger) => logger.channels),
+    hasSource: loggers.some((logger) => logger.hasSource),
+    hasFault: loggers.some((logger) => logger.hasFault),
+  };
+  const union = createUnionState(loggers);
+  for (const [place, logger] of loggers.entries()) {
+    const beforeMs = Math.ceil(SAMPLES_BEFORE * (logger.nominalMs ?? 0));
+    const stretch = { fromMs: fromMs - beforeMs, toMs, limit: limit + 1 + SAMPLES_BEFORE };
+    pushToUnion(union, place, await read(database, siteId, logger, stretch));
+  }
+  const series = settleUnion(union, true) ?? joinSeries([], all);
+  const start = firstAt(series.timesMs, fromMs);
+  const end = firstAt(series.timesMs, toMs);
+  const ofLoad = loggers.find(({ channels }) => channels.some((channel) => channel.startsWith("load")));
+  return {
+    series: cutSeries(series, start, Math.min(end, start + limit)),
+    nominalMs: (ofLoad ?? loggers[0]).nominalMs,
+    faultWords,
+    cut: end - start > limit,
+  };
+}
+
+async function read(
+  database: Database,
+  siteId: number,
+  logger: SampledLogger,
+  range: { fromMs: number; toMs: number; limit: number },
+): Promise<Series> {
   const parts: Series[] = [];
-  for await (const part of readSamples(database.sql, { siteId, logger, fromMs, toMs, limit: limit + 1 })) {
+  for await (const part of readSamples(database.sql, { siteId, logger, ...range })) {
     // The reader uses its arrays again.
     parts.push(structuredClone(part));
   }
-  const series = joinSeries(parts, logger.channels, limit);
-  const count = parts.reduce((sum, part) => sum + part.timesMs.length, 0);
-  return { series, nominalMs: logger.nominalMs, faultWords: logger.faultWords, cut: count > limit };
+  return joinSeries(parts, logger);
 }
 
-function joinSeries(parts: readonly Series[], channels: readonly NumericChannel[], limit: number): Series {
-  const count = Math.min(
-    limit,
-    parts.reduce((sum, part) => sum + part.timesMs.length, 0),
-  );
+function joinSeries(
+  parts: readonly Series[],
+  { channels, hasSource, hasFault }: Pick<SampledLogger, "channels" | "hasSource" | "hasFault">,
+): Series {
+  const count = parts.reduce((sum, part) => sum + part.timesMs.length, 0);
   const timesMs = new Float64Array(count);
   const columns: Partial<Record<NumericChannel, Float32Array>> = {};
   for (const channel of channels) columns[channel] = new Float32Array(count);
-  const sources = parts.every((part) => part.sources !== null) ? new Uint8Array(count) : null;
-  const faults = parts.every((part) => part.faults !== null) ? new Uint16Array(count) : null;
+  const sources = hasSource ? new Uint8Array(count) : null;
+  const faults = hasFault ? new Uint16Array(count) : null;
   let at = 0;
   for (const part of parts) {
-    const take = Math.min(part.timesMs.length, count - at);
-    timesMs.set(part.timesMs.subarray(0, take), at);
-    for (const channel of channels) columns[channel]?.set(part.channels[channel]!.subarray(0, take), at);
-    if (part.sources !== null) sources?.set(part.sources.subarray(0, take), at);
-    if (part.faults !== null) faults?.set(part.faults.subarray(0, take), at);
-    at += take;
+    timesMs.set(part.timesMs, at);
+    for (const channel of channels) columns[channel]?.set(part.channels[channel]!, at);
+    if (part.sources !== null) sources?.set(part.sources, at);
+    if (part.faults !== null) faults?.set(part.faults, at);
+    at += part.timesMs.length;
   }
   return { timesMs, channels: columns, sources, faults };
+}
+
+/** Rows `from` to `to`, as a series of its own. */
+function cutSeries(series: Series, from: number, to: number): Series {
+  return {
+    timesMs: series.timesMs.slice(from, to),
+    channels: Object.fromEntries(
+      Object.entries(series.channels).map(([channel, column]) => [channel, column.slice(from, to)]),
+    ),
+    sources: series.sources?.slice(from, to) ?? null,
+    faults: series.faults?.slice(from, to) ?? null,
+  };
+}
+
+/** Place of the first time at or after an instant. */
+function firstAt(timesMs: Float64Array, atMs: number): number {
+  const place = timesMs.findIndex((at) => at >= atMs);
+  return place < 0 ? timesMs.length : place;
 }

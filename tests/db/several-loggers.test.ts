@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, beforeEach, expect, test } from "vitest";
 import { monthResults } from "../../db/queries/month-results";
+import { samplesBetween } from "../../db/queries/samples-between";
 import { sampledLoggers } from "../../db/samples/sampled-loggers";
 import { addSite, checkedSite } from "../../db/writes/add-site";
 import { changeSite } from "../../db/writes/change-site";
@@ -7,7 +8,7 @@ import { importLog } from "../../db/writes/import-log";
 import { recompute } from "../../db/writes/recompute";
 import { runDueJobs } from "../../db/writes/run-due-jobs";
 import { createReview } from "../../src/analysis/review";
-import type { NumericChannel } from "../../src/analysis/series";
+import { type NumericChannel, SOURCE_CODE } from "../../src/analysis/series";
 import type { ColumnMap } from "../../src/site/column-map";
 import { seriesOf } from "../unit/analysis/samples";
 import { SMALL_MAP, SMALL_SITE, smallLog, smallRows, textLog } from "./small-log";
@@ -236,4 +237,27 @@ test("a logger that the site limits gives those channels only", async () => {
   const [{ transfers }] = await database.sql<{ transfers: number }[]>`
     select count(*)::int as transfers from transfer where site_id = ${limited}`;
   expect(transfers).toBe(0);
+});
+
+test("samples around a transfer come of all loggers, each channel as its own logger holds it", async () => {
+  await takeMain(MAY, 8640);
+  await takeMeter(meterLog(MAY, 1440, (minute) => minute >= 45 && minute < 58));
+  const fromMs = MAY + 40 * 60_000;
+  const stretch = await samplesBetween(database, siteId, fromMs, fromMs + 20 * 60_000, 10_000);
+  const { timesMs, channels, sources } = stretch!.series;
+  expect(timesMs.length).toBe(20 * 6);
+  expect(stretch).toMatchObject({ nominalMs: 10_000, cut: false });
+  const gridAt = (s: number) => channels.gridW![timesMs.indexOf(MAY + s * 1000)];
+  // Held from before the stretch; ended a minute after the meter's last sample; there again.
+  expect([gridAt(2400), gridAt(2650 + 50), gridAt(2650 + 60), gridAt(3490)]).toEqual([
+    0,
+    0,
+    Number.NaN,
+    1500,
+  ]);
+  expect(sources![timesMs.indexOf(MAY + 3000_000)]).toBe(SOURCE_CODE.utility);
+  const cut = await samplesBetween(database, siteId, fromMs, fromMs + 20 * 60_000, 7);
+  expect(cut).toMatchObject({ cut: true, series: { timesMs: timesMs.slice(0, 7) } });
+  const none = await samplesBetween(database, siteId, 0, 1, 7);
+  expect(none).toMatchObject({ cut: false, series: { timesMs: new Float64Array(0) } });
 });
