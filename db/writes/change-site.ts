@@ -1,13 +1,15 @@
 import { eq, sql } from "drizzle-orm";
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
+import { job } from "../schema/job";
 import { site } from "../schema/site";
 import { checkedSite, siteSlug } from "./add-site";
 import { enqueueRecompute } from "./enqueue-recompute";
+import type { RezonePayload } from "./enqueue-refold";
 
 /**
  * Replaces a site's site.json. Its results then stand on an older revision until the recompute that this
- * puts in line has run.
+ * puts in line has run; where the zone is another one, logs on the site's clock are read again before it.
  *
  * @throws AppError bad-input with everything that is wrong with it, not-found, conflict where another site
  * has the name
@@ -19,10 +21,12 @@ export async function changeSite(
 ): Promise<{ siteId: number; slug: string; name: string }> {
   const parsed = checkedSite(config);
   return database.orm.transaction(async (orm) => {
-    const others = await orm.select({ siteId: site.siteId, name: site.name, slug: site.slug }).from(site);
+    const sites = await orm
+      .select({ siteId: site.siteId, name: site.name, slug: site.slug, timezone: site.timezone })
+      .from(site);
     const slug = siteSlug(parsed.name);
     if (
-      others.some((other) => other.siteId !== siteId && (other.name === parsed.name || other.slug === slug))
+      sites.some((other) => other.siteId !== siteId && (other.name === parsed.name || other.slug === slug))
     ) {
       throw new AppError("conflict", `There is another site named "${parsed.name}". Choose another name.`);
     }
@@ -39,6 +43,11 @@ export async function changeSite(
       .returning({ siteId: site.siteId, slug: site.slug, name: site.name });
     if (changed.length === 0)
       throw new AppError("not-found", "There is no such site; it may have been removed.");
+    const zoneBefore = sites.find((one) => one.siteId === siteId)?.timezone;
+    if (zoneBefore !== parsed.timezone) {
+      const payload: RezonePayload = { action: "rezone" };
+      await orm.insert(job).values({ siteId, kind: "refold", payload });
+    }
     await enqueueRecompute(orm, siteId);
     return changed[0];
   });

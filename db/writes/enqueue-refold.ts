@@ -6,7 +6,7 @@ import { job } from "../schema/job";
 import { log } from "../schema/log";
 import { JOB_CHANNEL } from "./job-lock";
 
-/** Payload of a refold job. */
+/** Payload of a refold job that changes one log. */
 export type RefoldPayload = { logId: number } & (
   | { action: "withdraw" | "restore" }
   | {
@@ -17,6 +17,9 @@ export type RefoldPayload = { logId: number } & (
       guessed?: readonly string[];
     }
 );
+
+/** Payload of the refold that follows a change of the site's zone. */
+export type RezonePayload = { action: "rezone" };
 
 /**
  * Puts the withdrawal, the restoration or another map of a log in line for the worker. Whether it can be done shows

@@ -34,6 +34,8 @@ export type RefoldRequest = {
   restored?: number;
   /** A log that is read with another map. */
   remapped?: number;
+  /** True where the site's zone was changed: then logs of which the zone isn't known are read again, too. */
+  rezoned?: boolean;
   /** The bytes of a log, where they can't be read from what is stored: it came in this transaction. */
   source?: { logId: number; source: LogSource };
   signal?: AbortSignal;
@@ -170,7 +172,8 @@ function stampsEnd({ map }: ActiveLog): boolean {
 }
 
 function isOfOtherZone({ map, siteZone }: ActiveLog, request: RefoldRequest): boolean {
-  return map.time.zone === "site" && siteZone !== null && siteZone !== request.siteZone;
+  if (map.time.zone !== "site" || siteZone === request.siteZone) return false;
+  return siteZone !== null || request.rezoned === true;
 }
 
 function spanOf({ firstMs, lastMs }: ActiveLog, byMs: number): Span | null {

@@ -1,7 +1,8 @@
 import type { ColumnMap } from "../../src/site/column-map";
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
-import { changeFold, type FoldOptions, type FoldOutcome } from "./change-fold";
+import { changeFold, type FoldOutcome } from "./change-fold";
+import type { FoldOptions } from "./in-fold-transaction";
 import { storableJson } from "./storable-json";
 
 /** Where a map comes from. */

@@ -1,6 +1,7 @@
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
-import { changeFold, type FoldOptions, type FoldOutcome } from "./change-fold";
+import { changeFold, type FoldOutcome } from "./change-fold";
+import type { FoldOptions } from "./in-fold-transaction";
 
 /**
  * Puts a withdrawn log into its site's fold again, at its old position and with its old map.

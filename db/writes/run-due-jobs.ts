@@ -3,7 +3,7 @@ import { AppError } from "../app-error";
 import type { Database } from "../open-database";
 import type { JobKind, JobProgress, JobState } from "../schema/job";
 import type { ImportPayload } from "./enqueue-import";
-import type { RefoldPayload } from "./enqueue-refold";
+import type { RefoldPayload, RezonePayload } from "./enqueue-refold";
 import { importReceivedLog } from "./import-log";
 import { JOB_LOCK } from "./job-lock";
 import { recompute } from "./recompute";
@@ -177,7 +177,7 @@ async function work(
     case "import":
       return importReceivedLog(database, { siteId, ...(payload as ImportPayload), ...follow });
     case "refold":
-      return runRefold(database, siteId, payload as RefoldPayload, follow);
+      return runRefold(database, siteId, payload as RefoldPayload | RezonePayload, follow);
     case "recompute":
       return recompute(database, siteId, follow);
   }

@@ -1,6 +1,7 @@
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
-import { changeFold, type FoldOptions, type FoldOutcome } from "./change-fold";
+import { changeFold, type FoldOutcome } from "./change-fold";
+import type { FoldOptions } from "./in-fold-transaction";
 
 /**
  * Takes a log's samples out of its site's fold. The log itself stays, with its bytes, map, verdict and position, so

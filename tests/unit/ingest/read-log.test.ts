@@ -291,6 +291,21 @@ describe("readLog", { timeout: 30_000 }, () => {
     expect(known.sink.samples[0].timeMs).toBe(Date.parse(at(0)) - 10_000);
   });
 
+  it("tells the first stamps as they were written, and by how many whole milliseconds they are moved", async () => {
+    const told: { stampsMs: number[]; shiftMs: number }[] = [];
+    const onFirstStamps = ({ stampsMs, shiftMs }: { stampsMs: Float64Array; shiftMs: number }) =>
+      told.push({ stampsMs: [...stampsMs], shiftMs });
+    const stampsMs = [0, 1, 2].map((i) => Date.parse(at(i)));
+    await readMemoryLog(log(rows(3)), MAP, { nominalMs: 10_000, onFirstStamps });
+    const end = { ...MAP, time: { column: "time", stamps: "end" } };
+    const { sink } = await readMemoryLog(log(rows(3)), end, { nominalMs: 10_000.5, onFirstStamps });
+    expect(told).toEqual([
+      { stampsMs, shiftMs: 0 },
+      { stampsMs, shiftMs: 10_001 },
+    ]);
+    expect(sink.samples[0].timeMs).toBe(stampsMs[0] - 10_001);
+  });
+
   it("reads negative solar of a converter's own draw as zero and notes it", async () => {
     const map = { time: { column: "time" }, channels: { loadW: { column: "l" }, solarW: { column: "s" } } };
     const { verdict, sink } = await readMemoryLog(`time,l,s\n${at(0)},1,-4\n${at(1)},1,-4000\n`, map);
