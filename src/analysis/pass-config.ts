@@ -1,4 +1,5 @@
 import type { LocalClock } from "./local-time";
+import { lookBackS } from "./look-back";
 import type { Ratings } from "./ratings";
 import { ratingsPeriods } from "./ratings-in-force";
 import type { PassOptions } from "./review-pass";
@@ -54,11 +55,14 @@ export function passConfig(options: PassOptions, clock: LocalClock, beforeMs: nu
   const settings = Object.entries(options.settings)
     .filter(([name]) => !(CONCLUDING_SETTINGS as readonly string[]).includes(name))
     .sort(([a], [b]) => (a < b ? -1 : 1));
+  const periods = ratingsPeriods(options.ratings, clock);
   return JSON.stringify({
     version: PASS_VERSION,
     zone: options.zone,
     settings,
-    ratings: ratingsPeriods(options.ratings, clock)
+    // What later ratings look back at must have been kept.
+    lookBackS: lookBackS(periods, options.settings),
+    ratings: periods
       .filter((period) => period.fromMs < beforeMs)
       .map((period) => [Math.max(period.fromMs, -Number.MAX_SAFE_INTEGER), passRatings(period.ratings)]),
     channels: NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel)),

@@ -33,6 +33,7 @@ import {
   type LoadingCalendarState,
 } from "./loading-calendar";
 import { createLocalClock } from "./local-time";
+import { lookBackS } from "./look-back";
 import { createNearLimitState, findNearLimit, type NearLimitState } from "./near-limit";
 import {
   closeOpenNeutral,
@@ -158,10 +159,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   const channels = NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel));
   const present = channelsPresent(channels, options.hasSource, options.hasFault);
   const hasVolts = channels.includes("loadL1V") || channels.includes("loadL2V");
-  const longestAllowanceS = Math.max(
-    0,
-    ...periods.flatMap((period) => period.ratings.overload.map((step) => step.forS)),
-  );
+  const lookBack = lookBackS(periods, settings);
   const state: PassState =
     options.state === undefined
       ? {
@@ -299,13 +297,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   /** Keeps what causes may still look back at. */
   function forget(): void {
     const last = frame.done - 1;
-    const lookbackMs =
-      Math.max(
-        settings.transferLookbackS,
-        settings.stackedWithinS,
-        longestAllowanceS,
-        (3 * frame.deltaMs[last]) / 1000,
-      ) * 1000;
+    const lookbackMs = Math.max(lookBack * 1000, 3 * frame.deltaMs[last]);
     let keepFromMs = frame.timesMs[last] - lookbackMs;
     const waiting = oldestWaitingRow(state.transfers);
     if (waiting !== null) keepFromMs = frame.timesMs[waiting - frame.base] - lookbackMs;
