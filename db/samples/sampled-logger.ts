@@ -3,13 +3,14 @@ import type { TransactionSql } from "./copy-in";
 import { type SampledLogger, sampledLoggers } from "./sampled-loggers";
 
 /**
- * The logger whose samples a site is shown by: the first in the site's order of which something counts. Null
- * where none has samples.
+ * One logger with everything that is stored of it, whether that counts or not: the named one, else the first in
+ * the site's order. Null where it has no samples.
  */
 export async function sampledLogger(
   sql: Sql | TransactionSql,
   siteId: number,
+  name?: string,
 ): Promise<SampledLogger | null> {
-  const { loggers } = await sampledLoggers(sql, siteId);
-  return loggers[0] ?? null;
+  const { stored } = await sampledLoggers(sql, siteId);
+  return stored.find((logger) => name === undefined || logger.name === name) ?? null;
 }

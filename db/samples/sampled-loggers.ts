@@ -5,20 +5,20 @@ import { parseSite } from "../../src/site/parse-site";
 import type { Sql } from "../open-database";
 import type { TransactionSql } from "./copy-in";
 
-/** A logger that has samples, with what of it counts, and how its stored faults read. */
+/** A logger that has samples, with what is wanted of it, and how its stored faults read. */
 export type SampledLogger = {
   loggerId: number;
   name: string;
   /** Nominal interval of the whole fold; null under two samples. */
   nominalMs: number | null;
-  /** Those that count, in the order of NUMERIC_CHANNELS. */
+  /** In the order of NUMERIC_CHANNELS. */
   channels: NumericChannel[];
   hasSource: boolean;
   hasFault: boolean;
   firstMs: number;
   lastMs: number;
   samples: number;
-  /** Distinct fault words; `faultIndex` of a stored fault is its place here + 1, 0 for none. Empty without faults. */
+  /** Distinct fault words; `faultIndex` of a stored fault is its place here + 1, 0 for none. */
   faultWords: FaultWord[];
   faultIndex: Uint16Array;
 };
@@ -27,10 +27,10 @@ export type SampledLogger = {
 export type SampledLoggers = {
   /** Those of which something counts, in the site's order; each channel, the source and the fault of one only. */
   loggers: SampledLogger[];
+  /** All that have samples, each with everything it has, whether that counts or not; those that count first. */
+  stored: SampledLogger[];
   /** Channels that a logger has and another one gives. */
   passedOver: PassedOver[];
-  /** How many loggers of the site have samples. */
-  withSamples: number;
 };
 
 /**
@@ -45,26 +45,27 @@ export async function sampledLoggers(sql: Sql | TransactionSql, siteId: number):
     select logger_id as "loggerId", name, nominal_ms as "nominalMs", channels, has_source as "hasSource",
       has_fault as "hasFault", first_ms as "firstMs", last_ms as "lastMs", samples
     from logger where site_id = ${siteId} and samples > 0 order by logger_id`;
-  if (site === undefined || rows.length === 0) return { loggers: [], passedOver: [], withSamples: 0 };
+  if (site === undefined || rows.length === 0) return { loggers: [], stored: [], passedOver: [] };
   const parsed = parseSite(site.config);
-  const available = rows.map((row) => ({
-    ...row,
-    channels: NUMERIC_CHANNELS.filter((channel) => row.channels.includes(channel)),
-  }));
-  const { loggers, passedOver } = channelsOfLoggers(available, parsed.ok ? parsed.site.loggers : []);
   const words = await sql<{ loggerId: number; fault: number; code: string; meaning: string | null }[]>`
     select logger_id as "loggerId", fault, code, meaning from fault_word
     where site_id = ${siteId} order by logger_id, fault`;
+  const available = rows.map((row) => ({
+    ...row,
+    channels: NUMERIC_CHANNELS.filter((channel) => row.channels.includes(channel)),
+    ...foldWords(words.filter((word) => word.loggerId === row.loggerId)),
+  }));
+  const counting = channelsOfLoggers(available, parsed.ok ? parsed.site.loggers : []);
+  const places = counting.loggers.map((logger) => logger.index);
   return {
-    loggers: loggers.map(({ index, channels, hasSource, hasFault }) => ({
+    loggers: counting.loggers.map(({ index, channels, hasSource, hasFault }) => ({
       ...available[index],
       channels,
       hasSource,
       hasFault,
-      ...foldWords(words.filter((word) => hasFault && word.loggerId === available[index].loggerId)),
     })),
-    passedOver,
-    withSamples: rows.length,
+    stored: [...places.map((place) => available[place]), ...available.filter((_, i) => !places.includes(i))],
+    passedOver: counting.passedOver,
   };
 }
 

@@ -63,7 +63,7 @@ export async function recompute(
           changed_to_ms as "changedToMs" from site where site_id = ${siteId}`;
       if (row === undefined)
         throw new AppError("not-found", "There is no such site; it may have been removed.");
-      const { loggers, passedOver, withSamples } = await sampledLoggers(tx, siteId);
+      const { loggers, stored, passedOver } = await sampledLoggers(tx, siteId);
       if (loggers.length === 0) return { revision: row.revision, samples: 0, results: null };
       const site = checkedSite(row.config);
       const options = {
@@ -73,7 +73,7 @@ export async function recompute(
         channels: loggers.flatMap((logger) => logger.channels),
         hasSource: loggers.some((logger) => logger.hasSource),
         hasFault: loggers.some((logger) => logger.hasFault),
-        ...(withSamples > 1 ? { loggers: loggers.map(givenBy), passedOver } : {}),
+        ...(stored.length > 1 ? { loggers: loggers.map(givenBy), passedOver } : {}),
       };
       const plan = whole ? BEGINNING : await planOf(tx, siteId, options, faultWordsOf(loggers), row);
       return {
@@ -106,9 +106,11 @@ type Plan = {
   from: { midnightMs: number; state: PassState } | null;
   /** States kept after the changes, by midnight: where the pass stands the same, it may stop. */
   known: ReadonlyMap<number, Pick<KeptMidnight, "passConfig" | "state">>;
+  /** Nominal interval that the earlier pass ended with, ms; NaN where there is none. */
+  nominalMs: number;
 };
 
-const BEGINNING: Plan = { firstSocPct: null, from: null, known: new Map() };
+const BEGINNING: Plan = { firstSocPct: null, from: null, known: new Map(), nominalMs: Number.NaN };
 
 async function planOf(
   tx: TransactionSql,
@@ -122,6 +124,7 @@ async function planOf(
     .select({
       passConfig: siteResult.passConfig,
       firstSocPct: siteResult.firstSocPct,
+      nominalMs: siteResult.nominalMs,
       faultWords: siteResult.faultWords,
       revision: siteTable.resultsRevision,
     })
@@ -175,6 +178,7 @@ async function planOf(
     firstSocPct: before.firstSocPct,
     from: from === null || state === null ? null : { midnightMs: from, state },
     known,
+    nominalMs: before.nominalMs ?? Number.NaN,
   };
 }
 
@@ -225,9 +229,14 @@ async function compute(
     });
   }
   const finished = running.finish(faultWordsOf(loggers));
-  if (finished.results !== null) return { results: finished.results, samples: rows };
+  if (finished.results !== null) {
+    const { results } = finished;
+    // Under a thousand samples the interval is settled at the end only, which is as it was.
+    if (results.untilMs !== null) results.nominalMs = plan.nominalMs;
+    return { results, samples: rows };
+  }
   // Definitions D10: the battery's stock begins with the first known SOC, which is another one than thought.
-  const again = { firstSocPct: finished.otherFirstSocPct, from: null, known: new Map() };
+  const again = { ...BEGINNING, firstSocPct: finished.otherFirstSocPct };
   return compute(tx, siteId, options, loggers, again, { signal, onProgress });
 }
 

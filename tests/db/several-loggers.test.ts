@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, beforeEach, expect, test } from "vitest";
 import { monthResults } from "../../db/queries/month-results";
 import { samplesBetween } from "../../db/queries/samples-between";
+import { sampledLogger } from "../../db/samples/sampled-logger";
 import { sampledLoggers } from "../../db/samples/sampled-loggers";
 import { addSite, checkedSite } from "../../db/writes/add-site";
 import { changeSite } from "../../db/writes/change-site";
@@ -260,4 +261,19 @@ test("samples around a transfer come of all loggers, each channel as its own log
   expect(cut).toMatchObject({ cut: true, series: { timesMs: timesMs.slice(0, 7) } });
   const none = await samplesBetween(database, siteId, 0, 1, 7);
   expect(none).toMatchObject({ cut: false, series: { timesMs: new Float64Array(0) } });
+});
+
+test("a logger's samples are all kept and exported, whether they count or not", async () => {
+  await takeMeter(meterLog(MAY, 60));
+  await takeMeter(meterLog(MAY, 30), siteId, "second");
+  await runDueJobs(database);
+  const { loggers, stored } = await sampledLoggers(database.sql, siteId);
+  expect(loggers.map((logger) => logger.name)).toEqual(["meter"]);
+  expect(stored.map(({ name, channels, samples }) => [name, channels, samples])).toEqual([
+    ["meter", ["gridW"], 60],
+    ["second", ["gridW"], 30],
+  ]);
+  expect(await sampledLogger(database.sql, siteId, "second")).toMatchObject({ name: "second", samples: 30 });
+  expect(await sampledLogger(database.sql, siteId)).toMatchObject({ name: "meter" });
+  expect(await sampledLogger(database.sql, siteId, "main")).toBeNull();
 });

@@ -10,16 +10,25 @@ import { requiredText } from "../required";
 import { withDatabase } from "../with-database";
 import { writeOut } from "../write-out";
 
-const COMMAND = { name: "export", usage: "legroom export --site NAME [--from 2026-05-01] [--to 2026-06-01]" };
+const COMMAND = {
+  name: "export",
+  usage: "legroom export --site NAME [--logger main] [--from 2026-05-01] [--to 2026-06-01]",
+};
 
 /** `export`: the samples back as canonical CSV. */
 export const exportCommand: Command = {
   ...COMMAND,
   summary: "gets the samples back as canonical CSV",
   description: `Prints the samples from the beginning of the local day --from to the beginning of the day --to, all of them
-without: ISO times with offset, canonical channel names, base units and signs. It can be imported as it is.`,
+without: ISO times with offset, canonical channel names, base units and signs. It can be imported as it is. Where the
+site has several loggers it is the one named with --logger, the first in the site's order without.`,
   maxWords: 0,
-  options: { site: { type: "string" }, from: { type: "string" }, to: { type: "string" } },
+  options: {
+    site: { type: "string" },
+    logger: { type: "string" },
+    from: { type: "string" },
+    to: { type: "string" },
+  },
   async run(input) {
     const name = requiredText(COMMAND, input, "site");
     return withDatabase(async (database) => {
@@ -38,8 +47,14 @@ without: ISO times with offset, canonical channel names, base units and signs. I
       };
       const fromMs = day("from");
       const toMs = day("to");
-      const logger = await sampledLogger(database.sql, siteId);
-      if (logger === null) throw new CommandError(1, `"${site.name}" has no samples yet.`);
+      const named = input.text("logger");
+      const logger = await sampledLogger(database.sql, siteId, named);
+      if (logger === null) {
+        const ofLogger = named === undefined ? "" : ` of a logger "${named}"`;
+        throw new CommandError(1, `"${site.name}" has no samples${ofLogger} yet.`, [
+          `Its loggers: ${site.loggers.map((one) => one.name).join(", ")}.`,
+        ]);
+      }
       const header = ["time", ...logger.channels];
       if (logger.hasSource) header.push("source");
       if (logger.hasFault) header.push("faultCode");
