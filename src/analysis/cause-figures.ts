@@ -67,7 +67,8 @@ export type CauseFigures = {
 
 /**
  * Reads the figures around row `k`. Its window is `t[k] − max(transferLookbackS, 3Δ) ≤ t ≤ t[k] + Δ`, not
- * across a gap (definitions D6). Everything up to the window's end must be derived.
+ * across a gap (definitions D6); before a change of interval the shorter Δ counts. Everything up to the window's
+ * end must be derived.
  *
  * @param ratingsOf ratings in force at an instant
  */
@@ -85,10 +86,8 @@ export function causeFigures(
   };
   const delta = deltaMs[k];
   const atMs = timesMs[k];
-  const fromMs = atMs - Math.max(settings.transferLookbackS * 1000, 3 * delta);
   const toMs = atMs + delta;
-  let first = k;
-  while (first > 0 && gapAfter[first - 1] === 0 && timesMs[first - 1] >= fromMs) first--;
+  const first = firstInReach(frame, k, settings.transferLookbackS);
   let last = k;
   while (last + 1 < frame.sourced && gapAfter[last] === 0 && timesMs[last + 1] <= toMs) last++;
   const joinedBefore = k > 0 && gapAfter[k - 1] === 0;
@@ -228,6 +227,24 @@ export function causeFigures(
   }
 }
 
+/**
+ * The first row, not across a gap, that lies no more than `leastS` before row `k`, or three nominal intervals. Where
+ * the interval has changed in between it is the shorter one that counts: three of the longer one may be days, and no
+ * pass keeps so many samples of the shorter one in case that a longer one comes.
+ */
+function firstInReach(frame: Frame, k: number, leastS: number): number {
+  const { timesMs, deltaMs, gapAfter } = frame;
+  const atMs = timesMs[k];
+  let shortestMs = deltaMs[k];
+  let row = k;
+  while (row > 0 && gapAfter[row - 1] === 0) {
+    shortestMs = Math.min(shortestMs, deltaMs[row - 1]);
+    if (timesMs[row - 1] < atMs - Math.max(leastS * 1000, 3 * shortestMs)) break;
+    row--;
+  }
+  return row;
+}
+
 /** Seconds that the nameplate allows at a loading: forS of the smallest upToRatio that covers it, else 0. */
 export function allowedS(ratings: Ratings, loading: number): number {
   for (const step of ratings.overload) if (loading <= step.upToRatio) return step.forS;
@@ -242,13 +259,10 @@ function allowanceUsed(
   figures: CauseFigures,
 ): void {
   if (ratings.overload.length === 0) return;
-  const { timesMs, gapAfter, holdS, derived } = frame;
+  const { holdS, derived } = frame;
   let longestS = 0;
   for (const step of ratings.overload) longestS = Math.max(longestS, step.forS);
-  const fromMs =
-    timesMs[k] - Math.max(settings.transferLookbackS * 1000, 3 * figures.deltaMs, longestS * 1000);
-  let row = k;
-  while (row > 0 && gapAfter[row - 1] === 0 && timesMs[row - 1] >= fromMs) row--;
+  let row = firstInReach(frame, k, Math.max(settings.transferLookbackS, longestS));
   let used = 0;
   for (; row < k; row++) {
     const loading = greatest(

@@ -297,10 +297,10 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   /** Keeps what causes may still look back at. */
   function forget(): void {
     const last = frame.done - 1;
-    const lookbackMs = Math.max(lookBack * 1000, 3 * frame.deltaMs[last]);
-    let keepFromMs = frame.timesMs[last] - lookbackMs;
+    const reachMs = (row: number) => frame.timesMs[row] - Math.max(lookBack * 1000, 3 * frame.deltaMs[row]);
+    let keepFromMs = reachMs(last);
     const waiting = oldestWaitingRow(state.transfers);
-    if (waiting !== null) keepFromMs = frame.timesMs[waiting - frame.base] - lookbackMs;
+    if (waiting !== null) keepFromMs = Math.min(keepFromMs, reachMs(waiting - frame.base));
     // One row more: a cause asks for the sample before its window.
     dropRowsBefore(frame, Math.min(firstRowAt(frame, keepFromMs) - 2, last));
   }
