@@ -109,12 +109,12 @@ function asked(
   figures: Pick<Figures<"peak-loading">, "shownIn" | "loadW" | "loading" | "limitW" | "limitVa">,
 ): string {
   switch (figures.shownIn) {
+    case "W":
+      return `${formatPower(figures.loadW)} asked for, the limit was ${formatPower(figures.limitW)}`;
     case "VA":
       return `${formatApparentPower(figures.loading * figures.limitVa)} asked for, the limit was ${formatApparentPower(figures.limitVa)}`;
     case "part":
       return `the inverter's part was ${formatPower(figures.loading * figures.limitW)} of the ${formatPower(figures.loadW)} asked for, the limit was ${formatPower(figures.limitW)}`;
-    default:
-      return `${formatPower(figures.loadW)} asked for, the limit was ${formatPower(figures.limitW)}`;
   }
 }
 
@@ -269,12 +269,12 @@ function nearLimitPeak(figures: Figures<"near-limit-peak">, at: string): string 
     return `${reached}: ${formatAmps(figures.currentA)}, the limit is ${formatAmps(figures.limitA)}.`;
   }
   switch (figures.shownIn) {
+    case "W":
+      return `${reached}: ${formatPower(figures.loadW)}, the limit was ${formatPower(figures.limitW)}.`;
     case "VA":
       return `${reached}, by its VA: their limit is the tighter one${figures.loadW === null ? "" : `; its load was ${formatPower(figures.loadW)}`}.`;
     case "part":
       return `${reached}: the inverter's part was ${formatPower(figures.limitW === null ? null : figures.loading * figures.limitW)} of the ${formatPower(figures.loadW)} asked for, the limit was ${formatPower(figures.limitW)}.`;
-    default:
-      return `${reached}: ${formatPower(figures.loadW)}, the limit was ${formatPower(figures.limitW)}.`;
   }
 }
 

@@ -148,26 +148,25 @@ function sectionOf(what: string): Section {
 }
 
 /** A finding's code with what tells it from others of the same code. */
-function nameOf(finding: Finding): string {
-  const { code, figures } = finding;
-  switch (code) {
-    case "transfers-of-cause":
-      return `cause-${figures.cause}`;
-    case "fuller-leg":
-    case "leg-voltage":
-      return `${code}-${figures.leg}`;
-    case "sag":
-      return `${code}-${figures.leg}-${figures.source}`;
-    case "near-limit":
-      return `${code}-${figures.quantity}`;
-    case "continuous-load":
-      return `${code}-${figures.device}`;
-    case "not-in-log":
-      return `not-in-log-${figures.what}`;
-    default:
-      return code;
+function nameOf({ code, figures }: Finding): string {
+  const parts: string[] = [code === "transfers-of-cause" ? "cause" : code];
+  for (const name of ["cause", "leg", "quantity", "device", "what"] as const) {
+    if (SEVERAL.has(code) && name in figures) parts.push(String(figures[name as keyof typeof figures]));
   }
+  if (code === "sag") parts.push(figures.source);
+  return parts.join("-");
 }
+
+/** Codes of which a period can have several findings. */
+const SEVERAL: ReadonlySet<FindingCode> = new Set([
+  "transfers-of-cause",
+  "fuller-leg",
+  "near-limit",
+  "continuous-load",
+  "leg-voltage",
+  "sag",
+  "not-in-log",
+]);
 
 function headline({ figures }: FindingOf<"carried">, period: string): string {
   const { share, transfers, dropouts, onUtilityS } = figures;

@@ -70,7 +70,8 @@ export function reportPage(results: PeriodSubject, context: PageContext, clock: 
       "NOTES",
       notes.map((note) => noteSentence(note, clock)),
     ),
-    bullets("RECORDS", records),
+    // Lines of data, for programs too: not wrapped.
+    records.length === 0 ? [] : ["RECORDS", ...records.map((line) => `- ${line}`)],
     bullets("CAUTIONS", CAUTIONS),
     [`Read and found right: ${"_".repeat(30)}  License: ${"_".repeat(14)}  Date: ${"_".repeat(12)}`],
   ];

@@ -2,7 +2,6 @@ import type { LocalClock } from "../analysis/local-time";
 import type { Ratings } from "../analysis/ratings";
 import type { Note, ReviewResult } from "../analysis/results";
 import type { Settings } from "../analysis/settings";
-import { formatNumber } from "./format";
 import { reportPage } from "./report-page";
 import type { FileCounts } from "./review-json";
 import { reviewSubject } from "./review-subject";
@@ -39,6 +38,5 @@ export function recordsText(file: FileCounts): string {
   const codes = Object.entries(file.codes)
     .map(([code, count]) => `${code} ${count}`)
     .join(", ");
-  const count = (value: number) => formatNumber(value, 0);
-  return `${file.name}: ${count(file.records)} records: ${count(file.taken)} taken, ${count(file.duplicates)} duplicates, ${count(file.conflicts)} conflicts, ${count(file.rejected)} rejected, ${count(file.skipped)} skipped${codes === "" ? "" : ` (${codes})`}.`;
+  return `${file.name}: ${file.records} records: ${file.taken} taken, ${file.duplicates} duplicates, ${file.conflicts} conflicts, ${file.rejected} rejected, ${file.skipped} skipped${codes === "" ? "" : ` (${codes})`}.`;
 }
