@@ -252,68 +252,95 @@ const GAPS_MS = [0, 0, 0, 0, 0, 0, 1, 3500, 45_000, 7_200_000, 90_000_000, 400_0
 /** No sample comes later after the first one: hours and days of nothing cost time and show nothing. */
 const LONGEST_MS = 9 * 86_400_000;
 
-const stretch = fc.record({
-  count: fc.oneof(
+const stretchOf = (counts: fc.Arbitrary<number>) =>
+  fc.record({
+    count: counts,
+    /** Null: as the log has it. */
+    stepMs: fc.oneof(
+      { weight: 6, arbitrary: fc.constant(null) },
+      { weight: 1, arbitrary: fc.constantFrom(...STEPS_MS) },
+    ),
+    gapMs: fc.constantFrom(...GAPS_MS),
+    /** Every second step is longer by so much: the median of the differences is no whole number then. */
+    unevenMs: fc.constantFrom(0, 0, 0, 1, 250.5),
+    source: fc.constantFrom(0, 1, 1, 1, 2, 2, 3, 4, 5),
+    fault: fc.constantFrom(0, 0, 0, 0, 1, 2, 3),
+    courses: fc.array(course, { minLength: NUMERIC_CHANNELS.length, maxLength: NUMERIC_CHANNELS.length }),
+  });
+
+const stretch = stretchOf(
+  fc.oneof(
     { weight: 6, arbitrary: fc.integer({ min: 1, max: 30 }) },
     { weight: 1, arbitrary: fc.constantFrom(1, 2, 120, 400) },
   ),
-  /** Null: as the log has it. */
-  stepMs: fc.oneof(
-    { weight: 6, arbitrary: fc.constant(null) },
-    { weight: 1, arbitrary: fc.constantFrom(...STEPS_MS) },
-  ),
-  gapMs: fc.constantFrom(...GAPS_MS),
-  /** Every second step is longer by so much: the median of the differences is no whole number then. */
-  unevenMs: fc.constantFrom(0, 0, 0, 1, 250.5),
-  source: fc.constantFrom(0, 1, 1, 1, 2, 2, 3, 4, 5),
-  fault: fc.constantFrom(0, 0, 0, 0, 1, 2, 3),
-  courses: fc.array(course, { minLength: NUMERIC_CHANNELS.length, maxLength: NUMERIC_CHANNELS.length }),
-});
+);
+
+type Stretch = typeof stretch extends fc.Arbitrary<infer T> ? T : never;
 
 const DAY_MS = 86_400_000;
 
-/** Logs round clock changes, with any channels, any values, any intervals, on sites of any ratings and settings. */
-export const fuzzedLog: fc.Arbitrary<FuzzedLog> = fc
-  .record({
-    change: fc.constantFrom(...CLOCK_CHANGES),
-    beforeMs: fc.constantFrom(0, 0, 1, 1000, 3_600_000, DAY_MS / 2, DAY_MS, 2 * DAY_MS, -1, -3_600_000),
-    channels: fc.oneof(
-      { weight: 3, arbitrary: fc.subarray([...NUMERIC_CHANNELS]) },
-      // What most logs have, more or less of the rest.
-      {
-        weight: 3,
-        arbitrary: fc
-          .subarray([...NUMERIC_CHANNELS])
-          .map((some): NumericChannel[] => [...new Set<NumericChannel>(["loadL1W", "loadL2W", ...some])]),
-      },
-      { weight: 1, arbitrary: fc.constant([...NUMERIC_CHANNELS]) },
-    ),
-    hasSource: fc.constantFrom(true, true, false),
-    hasFault: fc.boolean(),
-    stepMs: fc.constantFrom(...STEPS_MS),
-    stretches: fc.oneof(
-      { weight: 1, arbitrary: fc.array(stretch, { minLength: 1, maxLength: 1 }) },
-      { weight: 5, arbitrary: fc.array(stretch, { minLength: 1, maxLength: 14 }) },
-    ),
-    /** One sample, two, or all there are. */
-    atMost: fc.constantFrom(1, 2, 10_000, 10_000, 10_000, 10_000, 10_000, 10_000),
-    ratings: fuzzedRatings,
-    settings: fc.oneof({ weight: 1, arbitrary: fc.constant({}) }, { weight: 2, arbitrary: fuzzedSettings }),
-  })
-  .map(({ change: [zone, changeMs], beforeMs, ratings, settings, ...log }) => {
-    const startMs = changeMs - beforeMs;
-    return {
-      site: siteOf(zone, startMs, ratings, settings),
-      series: seriesOfStretches(startMs, log),
-      faultWords: [
-        { code: "7", meaning: null },
-        { code: "9", meaning: "overload" as const },
-        { code: "E12", meaning: "low-battery" as const },
-      ],
-    };
-  });
+const anyChannels: fc.Arbitrary<NumericChannel[]> = fc.oneof(
+  { weight: 3, arbitrary: fc.subarray([...NUMERIC_CHANNELS]) },
+  // What most logs have, more or less of the rest.
+  {
+    weight: 3,
+    arbitrary: fc
+      .subarray([...NUMERIC_CHANNELS])
+      .map((some) => [...new Set<NumericChannel>(["loadL1W", "loadL2W", ...some])]),
+  },
+  { weight: 1, arbitrary: fc.constant([...NUMERIC_CHANNELS]) },
+);
 
-type Stretch = typeof stretch extends fc.Arbitrary<infer T> ? T : never;
+function logsOf(channels: fc.Arbitrary<NumericChannel[]>, stretches: fc.Arbitrary<Stretch[]>) {
+  return fc
+    .record({
+      change: fc.constantFrom(...CLOCK_CHANGES),
+      beforeMs: fc.constantFrom(0, 0, 1, 1000, 3_600_000, DAY_MS / 2, DAY_MS, 2 * DAY_MS, -1, -3_600_000),
+      channels,
+      hasSource: fc.constantFrom(true, true, false),
+      hasFault: fc.boolean(),
+      stepMs: fc.constantFrom(...STEPS_MS),
+      stretches,
+      /** One sample, two, or all there are. */
+      atMost: fc.constantFrom(1, 2, 10_000, 10_000, 10_000, 10_000, 10_000, 10_000),
+      ratings: fuzzedRatings,
+      settings: fc.oneof({ weight: 1, arbitrary: fc.constant({}) }, { weight: 2, arbitrary: fuzzedSettings }),
+    })
+    .map(({ change: [zone, changeMs], beforeMs, ratings, settings, ...log }): FuzzedLog => {
+      const startMs = changeMs - beforeMs;
+      return {
+        site: siteOf(zone, startMs, ratings, settings),
+        series: seriesOfStretches(startMs, log),
+        faultWords: [
+          { code: "7", meaning: null },
+          { code: "9", meaning: "overload" },
+          { code: "E12", meaning: "low-battery" },
+        ],
+      };
+    });
+}
+
+/** Logs round clock changes, with any channels, any values, any intervals, on sites of any ratings and settings. */
+export const fuzzedLog: fc.Arbitrary<FuzzedLog> = logsOf(
+  anyChannels,
+  fc.oneof(
+    { weight: 1, arbitrary: fc.array(stretch, { minLength: 1, maxLength: 1 }) },
+    { weight: 5, arbitrary: fc.array(stretch, { minLength: 1, maxLength: 14 }) },
+  ),
+);
+
+/** As `fuzzedLog`, long enough for the nominal interval to be known while samples come, and for it to change. */
+export const longFuzzedLog: fc.Arbitrary<FuzzedLog> = logsOf(
+  fc
+    .subarray<NumericChannel>(["loadL1V", "loadL2V", "batteryA", "batterySocPct", "gridW", "solarW"])
+    .map((some) => ["loadL1W", "loadL2W", ...some]),
+  fc
+    .tuple(
+      stretchOf(fc.constantFrom(990, 1000, 1010, 1100)),
+      fc.array(stretchOf(fc.constantFrom(1, 2, 5, 20, 99, 100, 101, 150)), { minLength: 1, maxLength: 12 }),
+    )
+    .map(([first, more]) => [first, ...more]),
+);
 
 function seriesOfStretches(
   startMs: number,

@@ -11,7 +11,7 @@ import { createReviewPass, type PassOptions, type PassState } from "../../src/an
 import type { NumericChannel } from "../../src/analysis/series";
 import { reviewJson } from "../../src/report/review-json";
 import { slice } from "../unit/analysis/samples";
-import { type FuzzedLog, fuzzedLog } from "./fuzzed-log";
+import { type FuzzedLog, fuzzedLog, longFuzzedLog } from "./fuzzed-log";
 
 /** FUZZ_LONGER=20 looks at twenty times as many logs, for a night. */
 const LONGER = Number(process.env.FUZZ_LONGER ?? 1);
@@ -252,15 +252,29 @@ describe("a log that nobody would expect", { timeout: 30_000 * LONGER }, () => {
     );
   });
 
+  it("gives the same result whatever the chunks where its interval changes", () => {
+    fc.assert(
+      fc.property(longFuzzedLog, fc.constantFrom(1, 64, 1001), (log, chunk) => {
+        const whole = reviewOf(log);
+        const cut = reviewOf(log, chunk);
+        if (!isDeepStrictEqual(cut, whole)) expect(cut).toEqual(whole);
+      }),
+      { numRuns: 40 * LONGER },
+    );
+  });
+
   it("gives the same found by a new pass from the kept state at every local midnight as in one go", () => {
     let midnights = 0;
     fc.assert(
-      fc.property(fuzzedLog, (log) => {
-        const whole = foundInOneGo(log);
-        const days = foundDayByDay(log);
-        midnights += days.midnights;
-        if (!isDeepStrictEqual(days.found, whole)) expect(days.found).toEqual(whole);
-      }),
+      fc.property(
+        fc.oneof({ weight: 3, arbitrary: fuzzedLog }, { weight: 1, arbitrary: longFuzzedLog }),
+        (log) => {
+          const whole = foundInOneGo(log);
+          const days = foundDayByDay(log);
+          midnights += days.midnights;
+          if (!isDeepStrictEqual(days.found, whole)) expect(days.found).toEqual(whole);
+        },
+      ),
       { numRuns: 100 * LONGER },
     );
     // Else the property above says nothing.
