@@ -8,15 +8,20 @@ export const TICKS = 10;
 /**
  * Everything that draws power on the site. `second` moves on by one second; afterwards `l1W` and `l2W` are the
  * lasting draw at its end. Where something switched or a start was under way it returned true, and the four
- * arrays hold the ten tenths of the second: with starts (`tickL1W`) and without (`lastingL1W`).
+ * W arrays hold the ten tenths of the second: with starts (`tickL1W`) and without (`lastingL1W`); the VAR arrays
+ * the reactive power with starts.
  */
 export type Appliances = {
   readonly l1W: number;
   readonly l2W: number;
+  readonly l1Var: number;
+  readonly l2Var: number;
   readonly tickL1W: Float64Array;
   readonly tickL2W: Float64Array;
   readonly lastingL1W: Float64Array;
   readonly lastingL2W: Float64Array;
+  readonly tickL1Var: Float64Array;
+  readonly tickL2Var: Float64Array;
   /** Draws who begins within the coming minute. `minuteOfDay` and `weekday` (0 = Sunday) are local. */
   minute(instantS: number, minuteOfDay: number, weekday: number): void;
   second(instantS: number): boolean;
@@ -38,14 +43,21 @@ export function createAppliances(scenario: Scenario, beginS: number, clock: Loca
   const tickL2W = new Float64Array(TICKS);
   const lastingL1W = new Float64Array(TICKS);
   const lastingL2W = new Float64Array(TICKS);
+  const tickL1Var = new Float64Array(TICKS);
+  const tickL2Var = new Float64Array(TICKS);
+  const ticks: Ticks = { tickL1W, tickL2W, lastingL1W, lastingL2W, tickL1Var, tickL2Var };
 
   const sums = {
     l1W: baseL1W,
     l2W: baseL2W,
+    l1Var: 0,
+    l2Var: 0,
     tickL1W,
     tickL2W,
     lastingL1W,
     lastingL2W,
+    tickL1Var,
+    tickL2Var,
     minute(instantS: number, minuteOfDay: number, weekday: number) {
       driftL1 += (0.7 + 0.6 * drift() - driftL1) * 0.1;
       driftL2 += (0.7 + 0.6 * drift() - driftL2) * 0.1;
@@ -61,9 +73,11 @@ export function createAppliances(scenario: Scenario, beginS: number, clock: Loca
       tickL2W.fill(sums.l2W);
       lastingL1W.fill(sums.l1W);
       lastingL2W.fill(sums.l2W);
+      tickL1Var.fill(sums.l1Var);
+      tickL2Var.fill(sums.l2Var);
       for (const one of all) {
         if (one.nextS > instantS && one.inrushTicks === 0) continue;
-        one.second(instantS, tickL1W, tickL2W, lastingL1W, lastingL2W);
+        one.second(instantS, ticks);
       }
       addUp();
       return true;
@@ -83,14 +97,25 @@ export function createAppliances(scenario: Scenario, beginS: number, clock: Loca
   function addUp() {
     let l1W = baseL1W * driftL1;
     let l2W = baseL2W * driftL2;
+    let l1Var = 0;
+    let l2Var = 0;
     for (const one of all) {
       l1W += one.nowW * one.shareL1;
       l2W += one.nowW * one.shareL2;
+      l1Var += one.nowW * one.varPerW * one.shareL1;
+      l2Var += one.nowW * one.varPerW * one.shareL2;
     }
     sums.l1W = l1W;
     sums.l2W = l2W;
+    sums.l1Var = l1Var;
+    sums.l2Var = l2Var;
   }
 }
+
+type Ticks = Pick<
+  Appliances,
+  "tickL1W" | "tickL2W" | "lastingL1W" | "lastingL2W" | "tickL1Var" | "tickL2Var"
+>;
 
 /** One appliance: idle, or in a run; within a run on, or off by its cycle; after each switching on, a start. */
 function createAppliance(one: Appliance, seed: number, beginS: number, clock: LocalClock) {
@@ -114,6 +139,7 @@ function createAppliance(one: Appliance, seed: number, beginS: number, clock: Lo
   });
   const shareL1 = one.leg === "L1" ? 1 : one.leg === "both" ? 0.5 : 0;
   const shareL2 = 1 - shareL1;
+  const varPerW = varPerWattAt(one.powerFactor);
 
   let running = false;
   let on = false;
@@ -127,6 +153,7 @@ function createAppliance(one: Appliance, seed: number, beginS: number, clock: Lo
     name: one.name,
     shareL1,
     shareL2,
+    varPerW,
     nowW: 0,
     inrushTicks: 0,
     /** End of the last inrush, rounded up to whole seconds. */
@@ -153,13 +180,7 @@ function createAppliance(one: Appliance, seed: number, beginS: number, clock: Lo
       plan();
     },
 
-    second(
-      instantS: number,
-      tickL1W: Float64Array,
-      tickL2W: Float64Array,
-      lastingL1W: Float64Array,
-      lastingL2W: Float64Array,
-    ) {
+    second(instantS: number, { tickL1W, tickL2W, lastingL1W, lastingL2W, tickL1Var, tickL2Var }: Ticks) {
       let fromTick = 0;
       if (state.nextS <= instantS) {
         const beforeW = state.nowW;
@@ -173,6 +194,8 @@ function createAppliance(one: Appliance, seed: number, beginS: number, clock: Lo
           tickL2W[i] += changeW * shareL2;
           lastingL1W[i] += changeW * shareL1;
           lastingL2W[i] += changeW * shareL2;
+          tickL1Var[i] += changeW * varPerW * shareL1;
+          tickL2Var[i] += changeW * varPerW * shareL2;
         }
         if (!on) state.inrushTicks = 0;
         else if (!wasOn) {
@@ -180,11 +203,13 @@ function createAppliance(one: Appliance, seed: number, beginS: number, clock: Lo
         }
       }
       if (one.inrush !== undefined && state.inrushTicks > 0) {
-        const extraW = runW * (one.inrush.multiple - 1);
+        const { extraW, extraVar } = inrushOf(one.inrush);
         const toTick = Math.min(TICKS, fromTick + state.inrushTicks);
         for (let i = fromTick; i < toTick; i++) {
           tickL1W[i] += extraW * shareL1;
           tickL2W[i] += extraW * shareL2;
+          tickL1Var[i] += extraVar * shareL1;
+          tickL2Var[i] += extraVar * shareL2;
         }
         state.inrushTicks -= toTick - fromTick;
         state.inrushUntilS = instantS + 1;
@@ -240,12 +265,23 @@ function createAppliance(one: Appliance, seed: number, beginS: number, clock: Lo
     return instantS + Math.max(1, Math.round(part));
   }
 
+  /** What a start draws on top of the running power. Locked-rotor current goes by the nameplate, not by the run. */
+  function inrushOf({ multiple, powerFactor }: NonNullable<Appliance["inrush"]>) {
+    if (powerFactor === undefined) return { extraW: runW * (multiple - 1), extraVar: 0 };
+    const startW = ((multiple * one.powerW) / one.powerFactor) * powerFactor;
+    return { extraW: startW - runW, extraVar: startW * varPerWattAt(powerFactor) - runW * varPerW };
+  }
+
   /** Shortest, usual, longest: the mean of two draws over each side leans to the usual. */
   function lengthOf([low, usual, high]: readonly [number, number, number]) {
     const lean = (random() + random()) / 2;
     const minutes = lean < 0.5 ? low + (usual - low) * 2 * lean : usual + (high - usual) * (2 * lean - 1);
     return Math.max(1, Math.round(minutes * 60));
   }
+}
+
+function varPerWattAt(powerFactor: number): number {
+  return Math.sqrt(1 - powerFactor * powerFactor) / powerFactor;
 }
 
 const DAYS = ["sun", "mon", "tue", "wed", "thu", "fri", "sat"] as const;

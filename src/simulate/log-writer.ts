@@ -1,7 +1,7 @@
 import type { LocalClock } from "./local-clock";
+import type { RowBatch } from "./log-sampler";
 import type { LogChannel, Scenario } from "./parse-scenario";
 import { randomStream } from "./random-stream";
-import type { RowBatch } from "./simulate";
 
 /** Turns batches of rows into the text of a log, in the scenario's dialect and with its defects. */
 export type LogWriter = {

@@ -20,7 +20,9 @@ export type OverloadGuard = {
 export type Trip = { quantity: (typeof GUARDED)[number]; aboveRatio: number };
 
 /** The guard of a scenario's inverter. */
-export function createOverloadGuard(inverter: Scenario["inverter"]): OverloadGuard {
+export function createOverloadGuard(
+  inverter: Pick<Scenario["inverter"], "legLimitW" | "totalLimitW" | "overload" | "returnDelayS">,
+): OverloadGuard {
   const { legLimitW, totalLimitW, overload, returnDelayS } = inverter;
   const limits = [legLimitW, legLimitW, totalLimitW];
   const steps = overload.length;

@@ -31,8 +31,19 @@ const appliance = z.strictObject({
   powerW: z.number().positive().max(20_000),
   /** Each run draws a power within ± this share of powerW. */
   spread: z.number().min(0).max(0.5).default(0),
-  /** What a start draws at first, as a multiple of the running power, and for how long. */
-  inrush: z.strictObject({ multiple: z.number().min(1).max(15), durationS: range }).optional(),
+  /** Real power over apparent power while it runs. */
+  powerFactor: z.number().min(0.1).max(1).default(1),
+  /**
+   * What a start draws at first and for how long. Without a power factor of its own the multiple is one of the
+   * running power; with one it is locked-rotor current over full-load current, and most of it is reactive.
+   */
+  inrush: z
+    .strictObject({
+      multiple: z.number().min(1).max(15),
+      durationS: range,
+      powerFactor: z.number().min(0.1).max(1).optional(),
+    })
+    .optional(),
   /** A thermostat or pressure switch: length of a cycle, share of it switched on at the run's begin and end. */
   cycle: z
     .strictObject({ periodS: range, duty: z.tuple([z.number().min(0).max(1), z.number().min(0).max(1)]) })
@@ -104,7 +115,13 @@ const scenario = z.strictObject({
   warmUpDays: z.number().int().nonnegative().max(400).default(0),
   /** A whole site.json, as the owner would write it; goes out with the log. */
   site: z.looseObject({ timezone: z.string() }),
-  place: z.strictObject({ latitude: z.number().min(-66).max(66), longitude: z.number().min(-180).max(180) }),
+  place: z.strictObject({
+    latitude: z.number().min(-66).max(66),
+    longitude: z.number().min(-180).max(180),
+    /** Air around the inverter from 09:00 to 19:00 and in the other hours. */
+    dayC: z.number().min(-30).max(60).default(24),
+    nightC: z.number().min(-30).max(60).default(15),
+  }),
   /** What the equipment really does, which a nameplate may promise otherwise. */
   inverter: z.strictObject({
     legLimitW: z.number().positive().max(100_000),
@@ -112,6 +129,8 @@ const scenario = z.strictObject({
     overload: z
       .array(z.strictObject({ upToRatio: z.number().gt(1).max(10), forS: z.number().positive().max(3600) }))
       .default([]),
+    /** Current on a leg, power factor and all, at which it lets go within a tenth of a second. */
+    surgeA: z.number().positive().max(2000).optional(),
     returnDelayS: z.number().int().positive().max(7200),
     idleW: z.number().nonnegative().max(500).default(60),
     efficiency: z.number().min(0.7).max(0.99).default(0.945),
@@ -119,6 +138,8 @@ const scenario = z.strictObject({
     utilityChargeA: z.number().nonnegative().max(500).default(0),
     utilityChargeToSocPct: z.number().min(0).max(100).default(100),
     maxTempC: z.number().positive().max(120).optional(),
+    /** Rise above the air around it per watt of load carried. */
+    warmCPerW: z.number().nonnegative().max(0.1).default(0.0035),
   }),
   battery: z.strictObject({
     capacityAh: z.number().positive().max(10_000),
@@ -157,6 +178,10 @@ const scenario = z.strictObject({
         to: localDate.optional(),
       }),
     )
+    .default([]),
+  /** Somebody goes over to the utility by hand: expected number inside the window on each day, and how long. */
+  byHand: z
+    .array(z.strictObject({ from: clock, to: clock, runs: z.number().positive().max(100), minutes: range }))
     .default([]),
   faults: z
     .strictObject({

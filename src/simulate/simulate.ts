@@ -3,13 +3,15 @@ import { createBatteryBank } from "./battery-bank";
 import { clearSkyRatio } from "./clear-sky";
 import { createClouds } from "./clouds";
 import { localClock } from "./local-clock";
+import { createLogSampler, type LogSampling, type RowBatch, SAMPLED } from "./log-sampler";
 import { createOverloadGuard, type GUARDED } from "./overload-guard";
-import type { LogChannel, Scenario } from "./parse-scenario";
+import type { Scenario } from "./parse-scenario";
 import { randomStream } from "./random-stream";
 
 /**
- * Why the simulated inverter went over to the utility: it knows, the log may not show it. `motor-start` is an
- * inrush above the allowance, `overload` a lasting load above it.
+ * What opened the relay of the simulated inverter: it knows, the log may not show it. `motor-start` is an inrush
+ * above the allowance or above the surge current, whatever ran beside it; `overload` a lasting load above the
+ * allowance; `by-hand` somebody's finger, which no channel tells of.
  */
 export type TrueCause =
   | "fault"
@@ -18,7 +20,8 @@ export type TrueCause =
   | "dc-limit"
   | "over-temperature"
   | "low-battery"
-  | "scheduled";
+  | "scheduled"
+  | "by-hand";
 
 /** A transfer as it really happened. Instants in epoch seconds. */
 export type TrueEvent = {
@@ -34,19 +37,6 @@ export type TrueEvent = {
   inGap: boolean;
 };
 
-/**
- * Rows of the log as columns, in base units, discharge and import positive. `timesS` are the beginnings of the
- * intervals. Sources: 1 inverter, 2 utility. Faults: index + 1 into `faultCodes` of the simulation, 0 = none.
- * The arrays are used again for the next batch.
- */
-export type RowBatch = {
-  readonly rows: number;
-  readonly timesS: Float64Array;
-  readonly values: Readonly<Record<LogChannel, Float64Array>>;
-  readonly sources: Uint8Array;
-  readonly faults: Uint16Array;
-};
-
 /** What to take instead of the scenario's own figures. */
 export type SimulationOptions = {
   seed?: number;
@@ -54,6 +44,8 @@ export type SimulationOptions = {
   fromLocalDate?: string;
   days?: number;
   sampling?: "mean" | "instant";
+  /** Several logs of the one life, instead of the scenario's one. */
+  logs?: readonly LogSampling[];
 };
 
 /** A simulation under way: `events` and `faultCodes` are complete once `batches` has run to its end. */
@@ -61,11 +53,10 @@ export type Simulation = {
   readonly batches: AsyncGenerator<RowBatch, void, void>;
   readonly events: readonly TrueEvent[];
   readonly faultCodes: readonly string[];
-  /** Rows that will come, gaps not taken off. */
+  /** Rows that will come in all logs, gaps not taken off. */
   readonly expectedRows: number;
 };
 
-const BATCH_ROWS = 4096;
 const STEP_S = 1;
 
 /**
@@ -74,7 +65,8 @@ const STEP_S = 1;
  *
  * The inverter carries the loads until its guard against overload, the battery's current limit, the state of
  * charge, a fault or the owner's schedule opens its relay; it comes back when all of that is over and the load
- * has been under the rating for the return delay. The same scenario and seed give the same rows; the interval
+ * has been under the rating for the return delay. Where there are several logs, the batches of all come as they fill;
+ * `inGap` is then that of the coarsest. The same scenario and seed give the same rows; the interval
  * changes only how they are sampled, not what happens.
  */
 export function simulate(scenario: Scenario, options: SimulationOptions = {}): Simulation {
@@ -83,40 +75,25 @@ export function simulate(scenario: Scenario, options: SimulationOptions = {}): S
     seed: options.seed ?? scenario.seed,
     from: options.fromLocalDate ?? scenario.from,
     days: options.days ?? scenario.days,
-    log: {
-      ...scenario.log,
-      intervalS: options.intervalS ?? scenario.log.intervalS,
-      sampling: options.sampling ?? scenario.log.sampling,
-    },
   };
+  const { intervalS = scenario.log.intervalS, sampling = scenario.log.sampling } = options;
+  const logs = options.logs ?? [{ intervalS, sampling }];
   const clock = localClock(taken.site.timezone);
   const fromS = clock.dayBeginS(taken.from);
   const toS = clock.dayBeginS(taken.from, taken.days);
   const events: TrueEvent[] = [];
   const faultCodes: string[] = [];
   return {
-    batches: live(taken, clock, fromS, toS, events, faultCodes),
+    batches: live(taken, logs, clock, fromS, toS, events, faultCodes),
     events,
     faultCodes,
-    expectedRows: Math.floor((toS - fromS) / taken.log.intervalS),
+    expectedRows: logs.reduce((sum, log) => sum + Math.floor((toS - fromS) / log.intervalS), 0),
   };
 }
 
-const CHANNELS: readonly LogChannel[] = [
-  "loadL1W",
-  "loadL2W",
-  "loadL1V",
-  "loadL2V",
-  "solarW",
-  "batteryA",
-  "batteryV",
-  "batterySocPct",
-  "gridW",
-  "inverterTempC",
-];
-
 async function* live(
   scenario: Scenario,
+  logs: readonly LogSampling[],
   clock: ReturnType<typeof localClock>,
   fromS: number,
   toS: number,
@@ -124,7 +101,7 @@ async function* live(
   faultCodes: string[],
 ): AsyncGenerator<RowBatch, void, void> {
   const { inverter, battery, sun, place, seed } = scenario;
-  const { intervalS, sampling } = scenario.log;
+  const coarsestS = Math.max(...logs.map(({ intervalS }) => intervalS));
   // A minute before the first row, so that its values at an instant have a second before them.
   const beginS = clock.dayBeginS(scenario.from, -scenario.warmUpDays) - 60;
 
@@ -137,6 +114,13 @@ async function* live(
   const gaps = scenario.log.gaps.map(({ from, minutes }) => {
     const gapFromS = clock.instantS(from);
     return { fromS: gapFromS, toS: gapFromS + minutes * 60 };
+  });
+  const samplers = logs.map((log, i) => createLogSampler(i, log, fromS, gaps));
+  const finger = randomStream(seed, "by hand");
+  const presses = scenario.byHand.map(({ from, to, runs, minutes }) => {
+    const fromMinute = minuteOf(from);
+    const lengthMinutes = ((minuteOf(to) - fromMinute + 1439) % 1440) + 1;
+    return { fromMinute, lengthMinutes, chance: runs / lengthMinutes, minutes };
   });
   const toldFaults = scenario.faults.at.map(({ at, code, minutes }) => ({
     atS: clock.instantS(at),
@@ -151,6 +135,9 @@ async function* live(
   let sagS = 0;
   let dcOverS = 0;
   let scheduledUntilS = 0;
+  let byHandUntilS = 0;
+  let pressAtS = Number.POSITIVE_INFINITY;
+  let pressForS = 0;
   let faultUntilS = 0;
   let faultIndex = 0;
 
@@ -158,7 +145,7 @@ async function* live(
   let clearNow = 0;
   let clearNext = 0;
   let utilityV = 121;
-  let ambientC = 18;
+  let ambientC = place.nightC + 3;
   let tempC = 28;
   let solarW = 0;
   let gridW = 0;
@@ -167,10 +154,7 @@ async function* live(
   let l1V = 120;
   let l2V = 120;
 
-  const batch = emptyBatch();
-  let rows = 0;
-  const sums = new Float64Array(CHANNELS.length);
-  const now = new Float64Array(CHANNELS.length);
+  const now = new Float64Array(SAMPLED.length);
 
   function transfer(atS: number, cause: TrueCause, leg: TrueEvent["leg"], note: string) {
     onUtility = true;
@@ -180,7 +164,7 @@ async function* live(
   }
 
   function isHidden(atS: number) {
-    for (const gap of gaps) if (atS >= gap.fromS - intervalS && atS < gap.toS) return true;
+    for (const gap of gaps) if (atS >= gap.fromS - coarsestS && atS < gap.toS) return true;
     return false;
   }
 
@@ -204,10 +188,10 @@ async function* live(
     clearNow = clearSkyRatio(s, place.latitude, place.longitude, sun.tiltDeg);
     clearNext = clearSkyRatio(s + 60, place.latitude, place.longitude, sun.tiltDeg);
     utilityV += (121 + 3 * (noise() - 0.5) - utilityV) * 0.02;
-    ambientC += ((minuteOfDay > 540 && minuteOfDay < 1140 ? 24 : 15) - ambientC) / 240;
+    ambientC += ((minuteOfDay > 540 && minuteOfDay < 1140 ? place.dayC : place.nightC) - ambientC) / 240;
 
     for (const rule of scenario.scheduled) {
-      if (Number(rule.at.slice(0, 2)) * 60 + Number(rule.at.slice(3, 5)) !== minuteOfDay) continue;
+      if (minuteOf(rule.at) !== minuteOfDay) continue;
       if (rule.days !== undefined && !rule.days.includes(DAYS[weekday])) continue;
       if ((rule.from !== undefined && date < rule.from) || (rule.to !== undefined && date > rule.to))
         continue;
@@ -220,6 +204,11 @@ async function* live(
       const code = codes[Math.floor(faultDraw() * codes.length)];
       faultAt(s, code, minutes[0] + (minutes[1] - minutes[0]) * faultDraw());
     }
+    for (const { fromMinute, lengthMinutes, chance, minutes } of presses) {
+      if ((minuteOfDay - fromMinute + 1440) % 1440 >= lengthMinutes || finger() >= chance) continue;
+      pressAtS = s + Math.floor(60 * finger());
+      pressForS = Math.round(60 * (minutes[0] + (minutes[1] - minutes[0]) * finger()));
+    }
     for (const told of toldFaults) {
       if (told.atS >= s && told.atS < s + 60) faultAt(told.atS - (told.atS % 60), told.code, told.minutes);
     }
@@ -231,6 +220,7 @@ async function* live(
     dtS: number,
     legs: readonly [number, number],
     lasting: readonly [number, number],
+    reactive: readonly [number, number],
   ) {
     if (onUtility) {
       guard.rest(dtS);
@@ -240,6 +230,15 @@ async function* live(
         legs[0] + legs[1] > inverter.totalLimitW;
       underRatingS = over ? 0 : underRatingS + dtS;
       return;
+    }
+    if (inverter.surgeA !== undefined) {
+      for (const leg of [0, 1]) {
+        const legA = Math.hypot(legs[leg], reactive[leg]) / LEG_V;
+        if (legA > inverter.surgeA) {
+          surge(s, leg === 0 ? "L1" : "L2", legA);
+          return;
+        }
+      }
     }
     const trip = guard.carry(dtS, legs[0], legs[1]);
     if (trip === null) return;
@@ -257,6 +256,13 @@ async function* live(
     } else {
       transfer(s, "overload", quantity, `${at}: ${appliances.drawing(quantity).join(", ")}`);
     }
+  }
+
+  function surge(s: number, leg: "L1" | "L2", legA: number) {
+    const starting = appliances.starting();
+    const at = `${leg} at ${Math.round(legA)} A`;
+    if (starting.length > 0) transfer(s, "motor-start", leg, `${at} as it started: ${starting.join(", ")}`);
+    else transfer(s, "overload", leg, `${at}: ${appliances.drawing(leg).join(", ")}`);
   }
 
   /** Sun, battery and utility for the second, by the state at its end. */
@@ -279,7 +285,7 @@ async function* live(
     }
     l1V = (onUtility ? utilityV - 0.0005 * l1W : 120.3 - 0.00035 * l1W) + 0.2 * (noise() - 0.5);
     l2V = (onUtility ? utilityV - 0.0005 * l2W : 120.3 - 0.00035 * l2W) + 0.2 * (noise() - 0.5);
-    const warmC = ambientC + 8 + (onUtility ? 0.001 : 0.0035) * loadW;
+    const warmC = ambientC + 8 + (onUtility ? 0.001 : inverter.warmCPerW) * loadW;
     tempC += (warmC - tempC) / 1500;
   }
 
@@ -305,7 +311,8 @@ async function* live(
       }
       return;
     }
-    if (underRatingS < inverter.returnDelayS || batteryLow || s < scheduledUntilS || s < faultUntilS) return;
+    if (underRatingS < inverter.returnDelayS || batteryLow) return;
+    if (s < scheduledUntilS || s < faultUntilS || s < byHandUntilS) return;
     if (inverter.maxTempC !== undefined && tempC > inverter.maxTempC - 5) return;
     onUtility = false;
     if (open !== null) open.returnedAt = s;
@@ -317,19 +324,27 @@ async function* live(
     const faultBefore = faultIndex;
     if (s % 60 === 0) minuteBegins(s);
     if (s >= faultUntilS) faultIndex = 0;
+    if (s >= pressAtS) {
+      pressAtS = Number.POSITIVE_INFINITY;
+      if (!onUtility) {
+        byHandUntilS = s + pressForS;
+        transfer(s, "by-hand", null, `put on the utility by hand for ${Math.round(pressForS / 60)} min`);
+      }
+    }
 
     const wobbleL1 = 1 + 0.008 * (noise() - 0.5);
     const wobbleL2 = 1 + 0.008 * (noise() - 0.5);
     let firstL1W: number;
     let firstL2W: number;
     if (appliances.second(s)) {
-      const { tickL1W, tickL2W, lastingL1W, lastingL2W } = appliances;
+      const { tickL1W, tickL2W, lastingL1W, lastingL2W, tickL1Var, tickL2Var } = appliances;
       let sumL1 = 0;
       let sumL2 = 0;
       for (let i = 0; i < TICKS; i++) {
         const tickL1 = tickL1W[i] * wobbleL1;
         const tickL2 = tickL2W[i] * wobbleL2;
-        carry(s, STEP_S / TICKS, [tickL1, tickL2], [lastingL1W[i], lastingL2W[i]]);
+        const lasting = [lastingL1W[i], lastingL2W[i]] as const;
+        carry(s, STEP_S / TICKS, [tickL1, tickL2], lasting, [tickL1Var[i], tickL2Var[i]]);
         sumL1 += tickL1;
         sumL2 += tickL2;
       }
@@ -340,32 +355,28 @@ async function* live(
     } else {
       l1W = firstL1W = appliances.l1W * wobbleL1;
       l2W = firstL2W = appliances.l2W * wobbleL2;
-      carry(s, STEP_S, [l1W, l2W], [appliances.l1W, appliances.l2W]);
+      const { l1W: lastingL1W, l2W: lastingL2W, l1Var, l2Var } = appliances;
+      carry(s, STEP_S, [l1W, l2W], [lastingL1W, lastingL2W], [l1Var, l2Var]);
     }
 
-    if (sampling === "instant" && s >= fromS && (s - fromS) % intervalS === 0) {
-      // Battery, sun and utility at this instant are as the second before left them.
-      setRow(firstL1W, firstL2W);
-      emit(s, now, utilityBefore, faultBefore);
-    }
+    // Battery, sun and utility at this instant are as the second before left them.
+    setRow(firstL1W, firstL2W);
+    for (const one of samplers)
+      if (one.sampling === "instant") one.instant(s, now, utilityBefore, faultBefore);
     flow(s);
     const utilityNow = onUtility;
     judge(s + STEP_S);
-    if (sampling === "mean" && s >= fromS) {
-      setRow(l1W, l2W);
-      for (let c = 0; c < now.length; c++) sums[c] += now[c];
-      if ((s + 1 - fromS) % intervalS === 0) {
-        for (let c = 0; c < now.length; c++) sums[c] /= intervalS;
-        emit(s + 1 - intervalS, sums, utilityNow, faultIndex);
-        sums.fill(0);
-      }
-    }
-    if (rows === BATCH_ROWS) {
-      yield { ...batch, rows };
-      rows = 0;
+    setRow(l1W, l2W);
+    for (const one of samplers) {
+      if (one.sampling === "mean") one.second(s, now, utilityNow, faultIndex);
+      const batch = one.take(false);
+      if (batch !== null) yield batch;
     }
   }
-  if (rows > 0) yield { ...batch, rows };
+  for (const one of samplers) {
+    const batch = one.take(true);
+    if (batch !== null) yield batch;
+  }
 
   function setRow(rowL1W: number, rowL2W: number) {
     now[0] = rowL1W;
@@ -379,26 +390,13 @@ async function* live(
     now[8] = gridW;
     now[9] = tempC;
   }
-
-  function emit(stampS: number, row: Float64Array, utility: boolean, fault: number) {
-    for (const gap of gaps) if (stampS >= gap.fromS && stampS < gap.toS) return;
-    batch.timesS[rows] = stampS;
-    for (let c = 0; c < CHANNELS.length; c++) batch.values[CHANNELS[c]][rows] = row[c];
-    batch.sources[rows] = utility ? 2 : 1;
-    batch.faults[rows] = fault;
-    rows++;
-  }
 }
 
 const DAYS = ["sun", "mon", "tue", "wed", "thu", "fri", "sat"] as const;
 
-function emptyBatch() {
-  const values = {} as Record<LogChannel, Float64Array>;
-  for (const channel of CHANNELS) values[channel] = new Float64Array(BATCH_ROWS);
-  return {
-    timesS: new Float64Array(BATCH_ROWS),
-    values,
-    sources: new Uint8Array(BATCH_ROWS),
-    faults: new Uint16Array(BATCH_ROWS),
-  };
+/** Volts of a leg by which its amperes are reckoned. */
+const LEG_V = 120;
+
+function minuteOf(clock: string): number {
+  return Number(clock.slice(0, 2)) * 60 + Number(clock.slice(3, 5));
 }

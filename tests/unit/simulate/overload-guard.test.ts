@@ -10,10 +10,6 @@ const guardOf = () =>
       { upToRatio: 2, forS: 1 },
     ],
     returnDelayS: 180,
-    idleW: 60,
-    efficiency: 0.945,
-    utilityChargeA: 0,
-    utilityChargeToSocPct: 100,
   });
 
 /** Seconds until it trips, or null within an hour. */
@@ -45,10 +41,6 @@ describe("createOverloadGuard", () => {
       totalLimitW: 6000,
       overload: [{ upToRatio: 1.5, forS: 10 }],
       returnDelayS: 180,
-      idleW: 0,
-      efficiency: 0.95,
-      utilityChargeA: 0,
-      utilityChargeToSocPct: 100,
     });
     expect(secondsTo(3500, 3500, guard)).toEqual({ s: 10, quantity: "total", aboveRatio: 1 });
   });
