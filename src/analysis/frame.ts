@@ -26,6 +26,8 @@ export type Frame = {
   source: Uint8Array;
   /** 1 where the logger that gives the source has no sample in force, though others have (HeldSeries). */
   sourceGap: Uint8Array;
+  /** 1 where a logger that gives the load has a sample of its own, 0 where its last one still stands. */
+  loadSampled: Uint8Array;
   fault: Uint16Array;
   /** True where holds come with the rows (several loggers) and aren't settled here. */
   holdsGiven: boolean;
@@ -92,6 +94,7 @@ export function createFrame(
     gapAfter: new Uint8Array(capacity),
     source: new Uint8Array(capacity),
     sourceGap: new Uint8Array(capacity),
+    loadSampled: new Uint8Array(capacity),
     fault: new Uint16Array(capacity),
     holdsGiven: false,
     raw,
@@ -136,6 +139,7 @@ export function appendRows(frame: Frame, series: Series, from: number, to: numbe
   if (series.faults === null) frame.fault.fill(0, frame.count, frame.count + n);
   else frame.fault.set(series.faults.subarray(from, to), frame.count);
   frame.sourceGap.fill(0, frame.count, frame.count + n);
+  frame.loadSampled.fill(1, frame.count, frame.count + n);
   frame.count += n;
 }
 
@@ -162,6 +166,11 @@ export type HeldSeries = Series & {
    * from around it, and what is under way is left open as at `gapAfter`.
    */
   readonly sourceGap: Uint8Array;
+  /**
+   * 1 where a logger that gives load has a sample of its own, 0 where its last one still stands or it has none: what
+   * lies between neighbouring samples (D6) is looked for between such rows. 1 everywhere if none gives load.
+   */
+  readonly loadSampled: Uint8Array;
 };
 
 /** Appends rows `from` to `to` of a series whose holds are known. A frame takes either kind, not both. */
@@ -172,6 +181,7 @@ export function appendHeldRows(frame: Frame, series: HeldSeries, from: number, t
   frame.deltaMs.set(series.deltaMs.subarray(from, to), at);
   frame.gapAfter.set(series.gapAfter.subarray(from, to), at);
   frame.sourceGap.set(series.sourceGap.subarray(from, to), at);
+  frame.loadSampled.set(series.loadSampled.subarray(from, to), at);
   frame.holdsGiven = true;
   frame.held = frame.count;
 }
@@ -215,6 +225,7 @@ export function packFrame(frame: Frame): Frame {
   packed.gapAfter.set(frame.gapAfter.subarray(0, held));
   packed.source.set(frame.source.subarray(0, count));
   packed.sourceGap.set(frame.sourceGap.subarray(0, count));
+  packed.loadSampled.set(frame.loadSampled.subarray(0, count));
   packed.fault.set(frame.fault.subarray(0, count));
   for (const channel of NUMERIC_CHANNELS) {
     const column = frame.raw[channel];
@@ -255,6 +266,7 @@ function columnsOf(frame: Frame): Column[] {
     frame.gapAfter,
     frame.source,
     frame.sourceGap,
+    frame.loadSampled,
     frame.fault,
     ...(Object.values(frame.raw) as Float32Array[]),
     ...Object.values(frame.derived),
@@ -269,6 +281,7 @@ function grow(frame: Frame, needed: number): void {
   frame.gapAfter = longer(frame.gapAfter, new Uint8Array(capacity));
   frame.source = longer(frame.source, new Uint8Array(capacity));
   frame.sourceGap = longer(frame.sourceGap, new Uint8Array(capacity));
+  frame.loadSampled = longer(frame.loadSampled, new Uint8Array(capacity));
   frame.fault = longer(frame.fault, new Uint16Array(capacity));
   for (const channel of NUMERIC_CHANNELS) {
     const column = frame.raw[channel];

@@ -148,6 +148,11 @@ export function takeIntervals(state: UnionState): HoldState["segments"] {
   return taken[toldPart(state)];
 }
 
+/** How many loggers give load. */
+function loadParts(state: UnionState): number {
+  return state.parts.reduce((count, part) => count + (part.givesLoad ? 1 : 0), 0);
+}
+
 function toldPart(state: UnionState): number {
   return Math.max(
     0,
@@ -191,6 +196,7 @@ export function settleUnion(state: UnionState, last: boolean): HeldSeries | null
   const deltaMs = new Float64Array(most);
   const gapAfter = new Uint8Array(most);
   const sourceGap = new Uint8Array(most);
+  const loadSampled = new Uint8Array(most).fill(loadParts(state) === 0 ? 1 : 0);
   /** Per logger and row of the union: the row of its frame in force, or -1. */
   const picks = parts.map(() => new Int32Array(most).fill(-1));
   let rows = 0;
@@ -200,6 +206,7 @@ export function settleUnion(state: UnionState, last: boolean): HeldSeries | null
     let sampleMs = Number.POSITIVE_INFINITY;
     for (let p = 0; p < count; p++) {
       if (nextMs[p] === atMs) {
+        if (parts[p].givesLoad) loadSampled[rows] = 1;
         parts[p].next++;
         endMs[p] = forceEndMs(parts[p]);
         nextMs[p] = nextSampleMs(parts[p]);
@@ -246,6 +253,7 @@ export function settleUnion(state: UnionState, last: boolean): HeldSeries | null
     deltaMs: deltaMs.subarray(0, rows),
     gapAfter: gapAfter.subarray(0, rows),
     sourceGap: sourceGap.subarray(0, rows),
+    loadSampled: loadSampled.subarray(0, rows),
   };
 }
 

@@ -24,6 +24,8 @@ const GIVEN = [
   { channels: ["batterySocPct"], source: false, fault: false },
 ] as const satisfies { channels: NumericChannel[]; source: boolean; fault: boolean }[];
 
+const givesLoad = (logger: number) => GIVEN[logger].channels.some((channel) => channel.startsWith("load"));
+
 const SOURCES: Source[] = ["inverter", "utility", "unknown", "none"];
 
 /** Times of one logger: stretches of equal interval with gaps, on a coarse grid so that instants coincide. */
@@ -126,6 +128,11 @@ function reference(loggers: readonly Series[]) {
       holdS: ((gap ? lastEnd : next) - at) / 1000,
       deltaMs: load > 0 ? load : (intervals.find((interval) => interval > 0) ?? 0),
       gapAfter: gap ? 1 : 0,
+      loadSampled:
+        loggers.some((_, l) => givesLoad(l)) &&
+        !all.some((one, l) => givesLoad(l) && one.timesMs.includes(at))
+          ? 0
+          : 1,
       sourceGap: sourceLogger >= 0 && picks[sourceLogger] < 0 ? 1 : 0,
       values: Object.fromEntries(
         loggers.flatMap((series, l) =>
@@ -154,6 +161,7 @@ function rowsOf(parts: readonly HeldSeries[]) {
       deltaMs: part.deltaMs[r],
       gapAfter: part.gapAfter[r],
       sourceGap: part.sourceGap[r],
+      loadSampled: part.loadSampled[r],
       values: Object.fromEntries(Object.entries(part.channels).map(([name, column]) => [name, column[r]])),
       source: part.sources?.[r] ?? null,
       fault: part.faults?.[r] ?? 0,
