@@ -67,13 +67,23 @@ export function periodFigures(parts: PeriodParts): PeriodFigures {
 function longestOf(intervals: readonly NearLimitInterval[]): LongestRunHeld | null {
   let longest: LongestRunHeld | null = null;
   for (const one of intervals) {
-    if (one.longestOnInverterFromMs === null || one.longestOnInverterS <= (longest?.durationS ?? 0)) continue;
-    longest = {
+    if (one.longestOnInverterFromMs === null) continue;
+    const run = {
       durationS: one.longestOnInverterS,
       fromMs: one.longestOnInverterFromMs,
       quantity: one.quantity,
       peakLoading: one.peakLoading,
     };
+    if (longest === null || standsBefore(run, longest)) longest = run;
   }
   return longest;
 }
+
+/** The longer one, of equally long ones the earlier, then in the order of ties (definitions D0). */
+function standsBefore(a: LongestRunHeld, b: LongestRunHeld): boolean {
+  if (a.durationS !== b.durationS) return a.durationS > b.durationS;
+  if (a.fromMs !== b.fromMs) return a.fromMs < b.fromMs;
+  return TIES[a.quantity] < TIES[b.quantity];
+}
+
+const TIES = { total: 0, L1: 1, L2: 2, "pass-through": 3 } as const;
