@@ -54,34 +54,28 @@ export async function changeFold(
 ): Promise<FoldOutcome> {
   let name = "";
   try {
-    return await inFoldTransaction<FoldOutcome>(
-      database,
-      siteId,
-      options,
-      async (tx, refoldLogger) => {
-        const [log] = await tx<FoldedLog[]>`
-          select log_id as "logId", logger_id as "loggerId", name, sha256, state, first_ms as "firstMs",
-            last_ms as "lastMs"
-          from log where site_id = ${siteId} and log_id = ${logId} for update`;
-        if (log === undefined)
-          throw new AppError("not-found", `This site has no log ${logId}; it may have been discarded.`);
-        name = log.name;
-        const changed = await change(tx, log);
-        if (changed === null) return { kind: "unchanged", logId, name };
-        const refolded = await refoldLogger(log.loggerId, changed);
-        const read = refolded?.verdicts.get(logId);
-        return {
-          kind: "refolded",
-          logId,
-          name,
-          logsRead: refolded?.verdicts.size ?? 0,
-          verdict: read === undefined ? null : withoutRejects(read),
-        };
-      },
-      (error) => error.logId === logId,
-    );
+    return await inFoldTransaction<FoldOutcome>(database, siteId, options, async (tx, refoldLogger) => {
+      const [log] = await tx<FoldedLog[]>`
+        select log_id as "logId", logger_id as "loggerId", name, sha256, state, first_ms as "firstMs",
+          last_ms as "lastMs"
+        from log where site_id = ${siteId} and log_id = ${logId} for update`;
+      if (log === undefined)
+        throw new AppError("not-found", `This site has no log ${logId}; it may have been discarded.`);
+      name = log.name;
+      const changed = await change(tx, log);
+      if (changed === null) return { kind: "unchanged", logId, name };
+      const refolded = await refoldLogger(log.loggerId, changed);
+      const read = refolded?.verdicts.get(logId);
+      return {
+        kind: "refolded",
+        logId,
+        name,
+        logsRead: refolded?.verdicts.size ?? 0,
+        verdict: read === undefined ? null : withoutRejects(read),
+      };
+    });
   } catch (error) {
-    if (!(error instanceof UnreadableLog)) throw error;
+    if (!(error instanceof UnreadableLog) || error.logId !== logId) throw error;
     return { kind: "refused", logId, name, verdict: error.verdict };
   }
 }

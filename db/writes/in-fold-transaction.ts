@@ -9,7 +9,7 @@ import { checkedSite } from "./add-site";
 import { enqueueRecompute } from "./enqueue-recompute";
 import { lockSite } from "./lock-site";
 import { markChanged } from "./mark-changed";
-import { type Refolded, type RefoldRequest, refold, UnreadableLog } from "./refold";
+import { type Refolded, type RefoldRequest, refold } from "./refold";
 
 /** How a refold is followed. */
 export type FoldOptions = { signal?: AbortSignal; onProgress?: (progress: JobProgress) => void };
@@ -24,15 +24,14 @@ export type RefoldLogger = (
  * Does what changes a site's fold in one transaction under the site's lock.
  *
  * @param work is given what it refolds with
- * @throws AppError not-found (site), conflict where a log can't be read any more, cancelled, disk-full,
- * server-unreachable, and what `work` throws: nothing is changed then. UnreadableLog goes through where `passed` says so
+ * @throws AppError not-found (site), UnreadableLog, cancelled, disk-full,
+ * server-unreachable, and what `work` throws: nothing is changed then
  */
 export async function inFoldTransaction<T>(
   database: Database,
   siteId: number,
   { signal, onProgress }: FoldOptions,
   work: (tx: TransactionSql, refoldLogger: RefoldLogger) => Promise<T>,
-  passed: (error: UnreadableLog) => boolean = () => false,
 ): Promise<T> {
   let committing = false;
   try {
@@ -58,15 +57,6 @@ export async function inFoldTransaction<T>(
       return done;
     })) as T;
   } catch (error) {
-    if (error instanceof UnreadableLog) {
-      if (passed(error)) throw error;
-      const { name, problem } = error.verdict;
-      throw new AppError(
-        "conflict",
-        `Nothing was changed: "${name}" has to be read again for it, and can't be any more. ${problem.what} ${problem.hint}`,
-        { cause: error },
-      );
-    }
     if (signal?.aborted) {
       throw new AppError("cancelled", "Cancelled: the site's logs are as they were.", { cause: error });
     }

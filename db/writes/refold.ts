@@ -5,6 +5,7 @@ import type { LogVerdict } from "../../src/ingest/log-verdict";
 import { type FirstStamps, readLog } from "../../src/ingest/read-log";
 import type { LogShape, SampleSink } from "../../src/ingest/sample-sink";
 import type { ColumnMap } from "../../src/site/column-map";
+import { AppError } from "../app-error";
 import { dieAt } from "../die-at";
 import type { Database } from "../open-database";
 import { storedLogSource } from "../queries/stored-log-source";
@@ -50,13 +51,17 @@ export type Refolded = {
   changed: Span | null;
 };
 
-/** A log that can't be read: thrown, so that the transaction is rolled back. */
-export class UnreadableLog extends Error {
+/** A log of the fold that can't be read, or not with that map: thrown, so that the transaction is rolled back. */
+export class UnreadableLog extends AppError {
   constructor(
     readonly logId: number,
     readonly verdict: Extract<LogVerdict, { refused: true }>,
   ) {
-    super(verdict.problem.what);
+    const { name, problem } = verdict;
+    super(
+      "conflict",
+      `Nothing was changed: "${name}" has to be read again for it, and can't be any more. ${problem.what} ${problem.hint}`,
+    );
   }
 }
 

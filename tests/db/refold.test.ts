@@ -1,6 +1,7 @@
 import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { fileURLToPath } from "node:url";
+import { gzipSync } from "node:zlib";
 import fc from "fast-check";
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { jobById } from "../../db/queries/job-by-id";
@@ -399,6 +400,20 @@ describe("around it", () => {
     expect(await meter()).toEqual(before);
     await restoreLog(database, siteId, log);
     expect(await meter()).toEqual(before);
+  });
+
+  test("where another log that has to be read can't be any more, it is named and nothing is changed", async () => {
+    const log = await take(smallLog(rowsFrom(0, 200), "a.csv"));
+    const broken = await take(smallLog(rowsFrom(100, 200), "b.csv"));
+    const before = await foldOf(siteId);
+    const other = gzipSync("Hour,Load\n1,2\n");
+    await database.sql`update log_chunk set bytes = ${other} where site_id = ${siteId} and log_id = ${broken}`;
+    await expect(withdrawLog(database, siteId, log)).rejects.toMatchObject({
+      code: "conflict",
+      message: expect.stringMatching(/^Nothing was changed: "b\.csv" has to be read again/),
+    });
+    expect(await foldOf(siteId)).toEqual(before);
+    expect((await logById(database, siteId, log))!.state).toBe("imported");
   });
 
   test("a site whose zone is changed has its logs that are on its clock read again", async () => {
