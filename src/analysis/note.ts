@@ -22,6 +22,8 @@ export const CANT_TELL_REASONS = [
   "share-of-nothing",
   /** The message of the evidence says it. */
   "see-message",
+  /** Nobody wrote down why: a key was added without its reason. */
+  "no-reason",
 ] as const;
 
 export type CantTellReason = (typeof CANT_TELL_REASONS)[number];

@@ -12,6 +12,17 @@ export const SECTIONS = ["coverage", "transfers", "loading", "legs", "demand", "
 
 export type Section = (typeof SECTIONS)[number];
 
+/** What stands over each part. */
+export const SECTION_TITLES: { readonly [S in Section]: string } = {
+  coverage: "What carried the loads",
+  transfers: "Transfers and returns",
+  loading: "Loading",
+  legs: "The two legs",
+  demand: "Demand and devices",
+  voltage: "Voltage",
+  energy: "Energy",
+};
+
 /**
  * A statement with the figure it stands on already in it. `code` tells it from the others; `text` ends with how much of
  * the period is known, where that is less than the log covers; `sentence` is without, and `basis` says it in brief,

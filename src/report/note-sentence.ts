@@ -17,6 +17,7 @@ const REASONS: { readonly [R in CantTellReason]: string } = {
   "no-volts": "the voltage of the legs isn't in the log",
   "share-of-nothing": "it would be a share of nothing",
   "see-message": "the message beside it says why",
+  "no-reason": "this version doesn't say why",
 };
 
 /**

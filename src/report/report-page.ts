@@ -5,7 +5,7 @@ import type { Evidence, Gap, Note } from "../analysis/results";
 import { equipmentLines } from "./equipment-lines";
 import { evidenceSentence } from "./evidence-sentence";
 import { capital, formatDuration, formatLocalTime, formatYearDate } from "./format";
-import { monthSummary, SECTIONS, type Section, type Statement, type Summary } from "./month-summary";
+import { monthSummary, SECTION_TITLES, SECTIONS, type Statement, type Summary } from "./month-summary";
 import { noteSentence } from "./note-sentence";
 import { dropoutSentence, transferSentence } from "./transfer-sentence";
 import { PAGE_COLUMNS, wrapText } from "./wrap-text";
@@ -30,16 +30,6 @@ export type PageContext = {
   readonly notes: readonly Note[];
   /** What became of each file's records; none for a month. */
   readonly records: readonly string[];
-};
-
-const TITLES: { readonly [S in Section]: string } = {
-  coverage: "What carried the loads",
-  transfers: "Transfers and returns",
-  loading: "Loading",
-  legs: "The two legs",
-  demand: "Demand and devices",
-  voltage: "Voltage",
-  energy: "Energy",
 };
 
 /**
@@ -115,7 +105,9 @@ function equipment({ fromMs, toMs, days }: PeriodSubject, ratings: readonly Rati
 function figures(summary: Summary): string[][] {
   return SECTIONS.flatMap((section) => {
     const statements = summary.statements.filter((one) => one.section === section);
-    return statements.length === 0 ? [] : [[TITLES[section].toUpperCase(), ...statements.map(figure)]];
+    return statements.length === 0
+      ? []
+      : [[SECTION_TITLES[section].toUpperCase(), ...statements.map(figure)]];
   });
 }
 

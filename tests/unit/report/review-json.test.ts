@@ -27,10 +27,9 @@ function expectReasons(object: Record<string, unknown>): void {
   expect(JSON.parse(JSON.stringify(object))).toEqual(object);
   const { notes, ...rest } = object;
   const said = new Map(
-    (notes as { code: string; what?: string; places?: number; message: string }[]).map((note) => [
-      note.what,
-      note,
-    ]),
+    (notes as { code: string; what?: string; places?: number; reason?: string; message: string }[]).map(
+      (note) => [note.what, note],
+    ),
   );
   const counts = new Map<string, number>();
   for (const place of nullPlaces(rest)) counts.set(place, (counts.get(place) ?? 0) + 1);
@@ -40,6 +39,7 @@ function expectReasons(object: Record<string, unknown>): void {
     expect(["cant-tell", "not-yet"]).toContain(note?.code);
     if (note?.code === "cant-tell") expect(note.places, place).toBe(count);
     expect(note?.message).toContain(place);
+    expect(note?.reason, place).not.toBe("no-reason");
   }
 }
 

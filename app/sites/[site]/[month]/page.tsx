@@ -3,7 +3,7 @@ import Link from "next/link";
 import { neighbourMonth } from "../../../../db/queries/local-month";
 import { ratingsAt, ratingsPeriods } from "../../../../src/analysis/ratings-in-force";
 import { clockOf } from "../../../../src/report/format";
-import { monthSummary } from "../../../../src/report/month-summary";
+import { monthSummary, SECTION_TITLES, SECTIONS } from "../../../../src/report/month-summary";
 import { noteSentence } from "../../../../src/report/note-sentence";
 import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
@@ -94,11 +94,21 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
       ) : (
         <>
           <Entry title="The month in words.">
-            <ul className={styles.statements}>
-              {summary.statements.map(({ code, text }) => (
-                <li key={code}>{text}</li>
-              ))}
-            </ul>
+            {SECTIONS.map((section) => ({
+              section,
+              statements: summary.statements.filter((one) => one.section === section),
+            })).map(({ section, statements }) =>
+              statements.length === 0 ? null : (
+                <div key={section} className={styles.part}>
+                  <h3>{SECTION_TITLES[section]}</h3>
+                  <ul className={styles.statements}>
+                    {statements.map(({ code, text }) => (
+                      <li key={code}>{text}</li>
+                    ))}
+                  </ul>
+                </div>
+              ),
+            )}
           </Entry>
           {summary.advice.length === 0 ? null : (
             <Entry title="What to do next, with the figure that speaks for it.">
