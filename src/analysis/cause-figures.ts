@@ -1,11 +1,13 @@
 import { derateRatio } from "./derate-ratio";
 import type { Frame } from "./frame";
+import { loadNeighbours } from "./load-neighbours";
 import type { Ratings } from "./ratings";
 import type { Settings } from "./settings";
 import { shownIn } from "./shown-in";
 
 /** How near to the transfer a sample must lie for its loading to count as seen (definitions D6). */
 const NEAR_MS = 10_000;
+const NONE = [] as const;
 
 /**
  * What the samples around a transfer or a dropout show: the figures that the rules of definitions D6 and
@@ -78,7 +80,7 @@ export function causeFigures(
   ratingsOf: (atMs: number) => Ratings,
   settings: Settings,
 ): CauseFigures {
-  const { timesMs, deltaMs, gapAfter, raw, nan, derived, fault } = frame;
+  const { timesMs, deltaMs, gapAfter, loadSampled, raw, nan, derived, fault } = frame;
   const ratings = ratingsOf(timesMs[k]);
   const legLimitAt = (row: number) => {
     const then = ratingsOf(timesMs[row]);
@@ -90,8 +92,7 @@ export function causeFigures(
   const first = firstInReach(frame, k, settings.transferLookbackS);
   let last = k;
   while (last + 1 < frame.sourced && gapAfter[last] === 0 && timesMs[last + 1] <= toMs) last++;
-  const joinedBefore = k > 0 && gapAfter[k - 1] === 0;
-  const joinedAfter = k + 1 < frame.sourced && gapAfter[k] === 0;
+  const { before, after } = loadNeighbours(frame, k);
 
   const figures: CauseFigures = {
     deltaMs: delta,
@@ -145,7 +146,8 @@ export function causeFigures(
   ] as const;
   let peakRow = -1;
   for (let row = first; row <= last; row++) {
-    for (const { quantity, loading, watts } of quantities) {
+    // A load that only still stands is that of its own sample, which lies in the window or doesn't.
+    for (const { quantity, loading, watts } of loadSampled[row] === 1 ? quantities : NONE) {
       const value = loading[row];
       if (Number.isFinite(value) && !(value <= figures.peakLoading)) {
         figures.peakLoading = value;
@@ -193,20 +195,20 @@ export function causeFigures(
     figures.meanLegsAtPeakW = (derived.l1W[peakRow] + derived.l2W[peakRow]) / 2;
     figures.legLimitAtPeakW = legLimitAt(peakRow);
     figures.peakNotAfter = peakRow <= k;
-    figures.peakNear = (peakRow >= k - 1 && peakRow <= k + 1) || Math.abs(timesMs[peakRow] - atMs) <= NEAR_MS;
+    figures.peakNear =
+      (peakRow >= (before ?? k) && peakRow <= (after ?? k)) || Math.abs(timesMs[peakRow] - atMs) <= NEAR_MS;
     figures.meanLegsAtPeak = (derived.l1W[peakRow] + derived.l2W[peakRow]) / 2 / legLimitAt(peakRow);
   }
 
-  if (joinedBefore) {
+  if (before !== null) {
     for (const leg of ["L1", "L2"] as const) {
       const watts = leg === "L1" ? derived.l1W : derived.l2W;
-      const before = watts[k - 1];
-      for (const row of joinedAfter ? [k, k + 1] : [k]) {
-        const rise = watts[row] - before;
+      for (const row of after !== null ? [k, after] : [k]) {
+        const rise = watts[row] - watts[before];
         if (!Number.isNaN(rise) && !(rise <= figures.riseW)) {
           figures.riseW = rise;
           figures.riseLeg = leg;
-          figures.riseFromMs = timesMs[k - 1];
+          figures.riseFromMs = timesMs[before];
           figures.riseToMs = timesMs[row];
         }
       }
@@ -259,10 +261,12 @@ function allowanceUsed(
   figures: CauseFigures,
 ): void {
   if (ratings.overload.length === 0) return;
-  const { holdS, derived } = frame;
+  const { holdS, loadSampled, derived } = frame;
   let longestS = 0;
   for (const step of ratings.overload) longestS = Math.max(longestS, step.forS);
   let row = firstInReach(frame, k, Math.max(settings.transferLookbackS, longestS));
+  // What still stands there of a sample before counts as little as with one logger.
+  while (row < k && loadSampled[row] === 0) row++;
   let used = 0;
   for (; row < k; row++) {
     const loading = greatest(

@@ -1,5 +1,6 @@
 import { type CauseFigures, causeFigures } from "./cause-figures";
 import type { Frame } from "./frame";
+import { loadAfterKnown } from "./load-neighbours";
 import type { Ratings } from "./ratings";
 import { SOURCE_CODE } from "./series";
 import type { Settings } from "./settings";
@@ -266,12 +267,12 @@ function settle<Found extends FoundTransfer | FoundDropout>(
   }
 }
 
-/** All samples up to one nominal interval later, and the next sample, are there or will never come. */
+/** All samples up to one nominal interval later, and the load's next one, are there or will never come. */
 function windowComplete(frame: Frame, row: number): boolean {
   const untilMs = frame.timesMs[row] + frame.deltaMs[row];
   for (let later = row; later < frame.sourced; later++) {
     if (frame.gapAfter[later] === 1) return true;
-    if (later > row && frame.timesMs[later] > untilMs) return true;
+    if (later > row && frame.timesMs[later] > untilMs) return loadAfterKnown(frame, row);
   }
   return false;
 }

@@ -1,0 +1,130 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { createReview } from "../../src/analysis/review";
+import type { NumericChannel, Series, Source } from "../../src/analysis/series";
+import { DEFAULT_SETTINGS } from "../../src/analysis/settings";
+import { RATINGS, type Sample, seriesOf, slice } from "../unit/analysis/samples";
+
+const SOURCES: Source[] = ["inverter", "inverter", "inverter", "utility", "utility", "unknown", "none"];
+const value = fc.oneof(
+  { weight: 12, arbitrary: fc.integer({ min: 0, max: 6000 }) },
+  { weight: 1, arbitrary: fc.constant(Number.NaN) },
+);
+
+/** An inverter's log: stretches of equal state and load, gaps, changes of interval. */
+const main = fc
+  .array(
+    fc.record({
+      count: fc.integer({ min: 1, max: 60 }),
+      intervalS: fc.constantFrom(60, 60, 60, 60, 20),
+      gapS: fc.constantFrom(0, 0, 0, 0, 250, 9000),
+      source: fc.constantFrom(...SOURCES),
+      loadL1W: value,
+      loadL2W: value,
+      fault: fc.constantFrom(0, 0, 0, 1, 2),
+    }),
+    { minLength: 1, maxLength: 25 },
+  )
+  .map((stretches) => {
+    const samples: Sample[] = [];
+    let s = 0;
+    for (const { count, intervalS, gapS, ...values } of stretches) {
+      s += gapS;
+      for (let i = 0; i < count; i++) {
+        s += intervalS;
+        samples.push({ s, ...values });
+      }
+    }
+    return samples;
+  });
+
+/** A meter of the frequency, which no cause and no energy hangs on. */
+const meter = fc.record({
+  fromS: fc.integer({ min: 0, max: 3000 }),
+  intervalS: fc.constantFrom(7, 13, 60, 300),
+  count: fc.integer({ min: 1, max: 2500 }),
+});
+
+function resultOf(loggers: readonly Series[], chunk = Number.POSITIVE_INFINITY) {
+  const given = loggers.map((series, index) => ({
+    name: `logger ${index}`,
+    channels: Object.keys(series.channels) as NumericChannel[],
+    hasSource: series.sources !== null,
+    hasFault: series.faults !== null,
+  }));
+  const running = createReview({
+    zone: "America/Denver",
+    ratings: [{ ...RATINGS, passThroughA: 40 }],
+    settings: DEFAULT_SETTINGS,
+    channels: given.flatMap((logger) => logger.channels),
+    hasSource: true,
+    hasFault: true,
+    loggers: given,
+  });
+  const read = loggers.map(() => 0);
+  while (read.some((from, l) => from < loggers[l].timesMs.length)) {
+    for (const [l, series] of loggers.entries()) {
+      const to = Math.min(series.timesMs.length, read[l] + chunk);
+      if (to > read[l]) running.push(slice(series, read[l], to), l);
+      read[l] = to;
+    }
+  }
+  return running.finish([
+    { code: "7", meaning: null },
+    { code: "9", meaning: "overload" },
+  ]).result;
+}
+
+/** Events without what counts rows, and with sums rounded: they are added up in other pieces. */
+function eventsOf(result: ReturnType<typeof resultOf>) {
+  const { transfers, dropouts, nearLimit, returnDelay, total } = result;
+  const rounded = JSON.stringify(
+    {
+      transfers: transfers.map(({ evidence: _, ...one }) => one),
+      dropouts: dropouts.map(({ evidence: _, ...one }) => one),
+      nearLimit: nearLimit.map((one) => ({ ...one, evidence: undefined })),
+      returnDelay: { ...returnDelay, evidence: undefined },
+      total,
+    },
+    (key, entry) =>
+      key === "evidence" ? undefined : typeof entry === "number" ? Number(entry.toPrecision(9)) : entry,
+  );
+  return JSON.parse(rounded) as unknown;
+}
+
+describe("a review of several loggers", () => {
+  it("finds the same events of the load and the source whatever another logger adds between their samples", () => {
+    fc.assert(
+      fc.property(main, meter, (samples, { fromS, intervalS, count }) => {
+        const inverter = seriesOf(samples);
+        const frequency = seriesOf(
+          Array.from({ length: count }, (_, i) => ({ s: fromS + i * intervalS, frequencyHz: 60 })),
+        );
+        expect(eventsOf(resultOf([inverter, frequency]))).toEqual(eventsOf(resultOf([inverter])));
+      }),
+      { numRuns: 80 },
+    );
+  });
+
+  it("gives the same results to the bit whatever the chunks of each", () => {
+    fc.assert(
+      fc.property(
+        main,
+        meter,
+        fc.integer({ min: 1, max: 300 }),
+        (samples, { fromS, intervalS, count }, chunk) => {
+          const inverter = seriesOf(samples);
+          const frequency = seriesOf(
+            Array.from({ length: count }, (_, i) => ({
+              s: fromS + i * intervalS,
+              frequencyHz: 60,
+              gridW: i % 900,
+            })),
+          );
+          expect(resultOf([inverter, frequency], chunk)).toEqual(resultOf([inverter, frequency]));
+        },
+      ),
+      { numRuns: 40 },
+    );
+  });
+});
