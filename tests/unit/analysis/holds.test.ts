@@ -15,6 +15,15 @@ function holdsOf(seconds: readonly number[]) {
   };
 }
 
+/** Instants in s that stand so far apart, from 0. */
+function stepped(...runs: readonly (readonly [count: number, stepS: number])[]): number[] {
+  const seconds = [0];
+  for (const [count, stepS] of runs) {
+    for (let i = 0; i < count; i++) seconds.push(seconds[seconds.length - 1] + stepS);
+  }
+  return seconds;
+}
+
 describe("holds (D1)", () => {
   it("has no interval and no hold for a single sample", () => {
     const { holds, state } = holdsOf([0]);
@@ -28,6 +37,19 @@ describe("holds (D1)", () => {
 
   it("takes the mean of the middle two for an even count of differences", () => {
     expect(holdsOf([0, 10, 30]).state.nominalMs).toBe(15_000);
+  });
+
+  it("takes the interval from the first thousand samples, no fewer and no more", () => {
+    expect(holdsOf(stepped([99, 10], [1101, 20])).state.nominalMs).toBe(20_000);
+    expect(holdsOf(stepped([499, 10], [500, 12], [90, 10])).state.nominalMs).toBe(12_000);
+    expect(holdsOf(stepped([500, 10], [499, 12], [90, 12])).state.nominalMs).toBe(10_000);
+  });
+
+  it("begins a new segment where differences are more than half as long again, not where just so much", () => {
+    expect(holdsOf(stepped([1200, 60], [150, 90])).state.segments).toHaveLength(0);
+    expect(holdsOf(stepped([1200, 60], [150, 90.001])).state.segments).toHaveLength(1);
+    expect(holdsOf(stepped([1200, 60], [150, 40])).state.segments).toHaveLength(0);
+    expect(holdsOf(stepped([1200, 60], [150, 39.999])).state.segments).toHaveLength(1);
   });
 
   it("is no gap at exactly three intervals, and one beyond", () => {
