@@ -288,7 +288,7 @@ const anyChannels: fc.Arbitrary<NumericChannel[]> = fc.oneof(
       .subarray([...NUMERIC_CHANNELS])
       .map((some) => [...new Set<NumericChannel>(["loadL1W", "loadL2W", ...some])]),
   },
-  { weight: 1, arbitrary: fc.constant([...NUMERIC_CHANNELS]) },
+  { weight: 1, arbitrary: fc.constant<NumericChannel[]>([...NUMERIC_CHANNELS]) },
 );
 
 function logsOf(channels: fc.Arbitrary<NumericChannel[]>, stretches: fc.Arbitrary<Stretch[]>) {
