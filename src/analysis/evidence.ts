@@ -177,17 +177,17 @@ export const EVIDENCE_FIGURES = {
     legLimitW: "number",
   },
   "last-return": { returnedAtMs: "number", sinceS: "number", repeatWithinS: "number" },
-  /** Greatest loading inside a near-limit interval; for pass-through in A, else in W. */
+  /** Greatest loading inside a near-limit interval of a leg or the total. */
   "near-limit-peak": {
-    quantity: "quantity",
+    quantity: "limiting",
     loading: "number",
     shownIn: "shownIn",
     loadW: "number?",
-    limitW: "number?",
-    currentA: "number?",
-    limitA: "number?",
+    limitW: "number",
     atMs: "number",
   },
+  /** The same of the pass-through. */
+  "pass-through-peak": { loading: "number", currentA: "number", limitA: "number", atMs: "number" },
   "near-limit-span": {
     durationS: "number",
     meanLoading: "number",

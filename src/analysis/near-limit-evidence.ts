@@ -29,18 +29,26 @@ export function nearLimitEvidence(
   ];
 }
 
-function peakEvidence(interval: Omit<NearLimitInterval, "evidence">): EvidenceOf<"near-limit-peak"> {
-  const { quantity, peakLoading, peakW, peakA, limitW, limitA, peakAtMs } = interval;
+function peakEvidence(
+  interval: Omit<NearLimitInterval, "evidence">,
+): EvidenceOf<"near-limit-peak" | "pass-through-peak"> {
+  const { quantity, peakLoading: loading, peakAtMs: atMs } = interval;
+  if (quantity === "pass-through") {
+    const { peakA, limitA } = interval;
+    return evidenceOf("pass-through-peak", {
+      loading,
+      currentA: peakA ?? Number.NaN,
+      limitA: limitA ?? Number.NaN,
+      atMs,
+    });
+  }
+  const { peakW, limitW } = interval;
   return evidenceOf("near-limit-peak", {
     quantity,
-    loading: peakLoading,
-    // A current is what it is; for a load the loading may show VA, or the inverter's part.
-    shownIn:
-      quantity === "pass-through" ? "W" : shownIn(peakLoading, peakW ?? Number.NaN, limitW ?? Number.NaN),
+    loading,
+    shownIn: shownIn(loading, peakW ?? Number.NaN, limitW ?? Number.NaN),
     loadW: peakW,
-    limitW,
-    currentA: peakA,
-    limitA,
-    atMs: peakAtMs,
+    limitW: limitW ?? Number.NaN,
+    atMs,
   });
 }

@@ -54,7 +54,7 @@ export const REQUIRED_OF_EVENT = [
 export const REQUIRED_OF_TRANSFER = [["without-grid"]] as const satisfies Required;
 export const REQUIRED_OF_DROPOUT = [["dead-time"]] as const satisfies Required;
 export const REQUIRED_OF_NEAR_LIMIT = [
-  ["near-limit-peak"],
+  ["near-limit-peak", "pass-through-peak"],
   ["near-limit-span"],
   ["interval-hides"],
 ] as const satisfies Required;

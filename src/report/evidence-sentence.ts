@@ -84,6 +84,8 @@ export function evidenceSentence(evidence: Evidence, clock: LocalClock): string 
       return `It had come back only ${formatDuration(figures.sinceS)} before, at ${at(figures.returnedAtMs)} (a repeat under ${formatDuration(figures.repeatWithinS)}, setting repeatWithinS).`;
     case "near-limit-peak":
       return nearLimitPeak(figures, at(figures.atMs));
+    case "pass-through-peak":
+      return `The pass-through reached ${formatLoading(figures.loading)} of its limit at ${at(figures.atMs)}: ${formatAmps(figures.currentA)}, the limit is ${formatAmps(figures.limitA)}.`;
     case "near-limit-span":
       return nearLimitSpan(figures);
     case "imbalance-span":
@@ -265,16 +267,13 @@ function legsAtPeak(figures: Figures<"legs-at-peak">): string {
 
 function nearLimitPeak(figures: Figures<"near-limit-peak">, at: string): string {
   const reached = `${capital(quantityName(figures.quantity))} reached ${formatLoading(figures.loading)} of its limit at ${at}`;
-  if (figures.quantity === "pass-through") {
-    return `${reached}: ${formatAmps(figures.currentA)}, the limit is ${formatAmps(figures.limitA)}.`;
-  }
   switch (figures.shownIn) {
     case "W":
       return `${reached}: ${formatPower(figures.loadW)}, the limit was ${formatPower(figures.limitW)}.`;
     case "VA":
       return `${reached}, by its VA: their limit is the tighter one${figures.loadW === null ? "" : `; its load was ${formatPower(figures.loadW)}`}.`;
     case "part":
-      return `${reached}: the inverter's part was ${formatPower(figures.limitW === null ? null : figures.loading * figures.limitW)} of the ${formatPower(figures.loadW)} asked for, the limit was ${formatPower(figures.limitW)}.`;
+      return `${reached}: the inverter's part was ${formatPower(figures.loading * figures.limitW)} of the ${formatPower(figures.loadW)} asked for, the limit was ${formatPower(figures.limitW)}.`;
   }
 }
 

@@ -45,10 +45,14 @@ export function noteSentence(note: Note, clock: LocalClock): string {
       return "The log has no grid channel: grid power on utility is taken as load + charging − solar, and nothing on inverter.";
     case "power-factor-one":
       return "Leg power is taken as current times voltage: power factor 1 is assumed.";
+    case "derived":
+      return `${figures.what} is not in this log: it is taken as ${figures.from}.`;
+    case "unknown-device":
+      return `The ratings name "${figures.device}" as rated for 100 % of its current, which is none of the devices that are looked at (service, pass-through, dc-fuse).`;
     case "total-disagrees":
       return `Measured total and the sum of the legs were more than ${formatShare(figures.totalDisagreement)} apart (setting totalDisagreement) for ${formatDuration(figures.apartS)}: one of the meters, or its column, is wrong.`;
     case "negative-load":
-      return `A leg's load was negative in ${formatCount(figures.samples, "sample")}: a source feeds in behind the meter.`;
+      return `A load was negative in ${formatCount(figures.samples, "sample")}: a source feeds in behind the meter.`;
     case "blending":
       return `In ${formatCount(figures.samples, "sample")} on inverter the grid carried more than ${formatShare(figures.blendingShare)} of the load (setting blendingShare); the inverter's part is load − grid import${figures.legsUnknown > 0 ? `, and in ${figures.legsUnknown} of them not known per leg` : ""}.`;
     case "return-delay-differs":
@@ -79,7 +83,7 @@ export function noteSentence(note: Note, clock: LocalClock): string {
 function cantTell(figures: NoteFigures["cant-tell"]): string {
   const reason = REASONS[figures.reason as CantTellReason] ?? figures.reason;
   const where = figures.places === 1 ? figures.what : `${figures.what} (in ${figures.places} places)`;
-  return `${where} can't be told: ${reason}${figures.needs === null ? "" : ` (${figures.needs})`}.`;
+  return `${where} is null: ${reason}${figures.needs === null ? "" : ` (${figures.needs})`}.`;
 }
 
 /** What a database filled by a newer version may hold. */

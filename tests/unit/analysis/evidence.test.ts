@@ -180,6 +180,7 @@ describe("the evidence of an event", () => {
     const codes = new Set<string>(all.flatMap(({ evidence }) => evidence.map(({ code }) => code)));
     const elsewhere = [
       "near-limit-peak",
+      "pass-through-peak",
       "near-limit-span",
       "imbalance-span",
       "continuous-span",
@@ -196,7 +197,7 @@ describe("the evidence of an event", () => {
       fc.property(randomLog, fc.constantFrom(...LOG_KINDS), (samples, kind) => {
         const result = review(seriesOf(samples.map((one) => reduced(one, kind))), {
           ratings: [
-            { ...RATINGS, maxTempC: 75, derate: [{ aboveC: 45, ratio: 0.9 }] },
+            { ...RATINGS, maxTempC: 75, passThroughA: 25, derate: [{ aboveC: 45, ratio: 0.9 }] },
             {
               ...RATINGS,
               from: "2026-05-15",

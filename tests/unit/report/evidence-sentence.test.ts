@@ -261,15 +261,10 @@ const CASES: { readonly [C in EvidenceCode]: readonly (readonly [EvidenceFigures
       nearPeak({ quantity: "total", shownIn: "part", loadW: 9600, limitW: 8000 }),
       "The total reached 1.10 of its limit at 18:02:05: the inverter's part was 8.80 kW of the 9.60 kW asked for, the limit was 8.00 kW.",
     ],
+  ],
+  "pass-through-peak": [
     [
-      nearPeak({
-        quantity: "pass-through",
-        loading: 0.95,
-        loadW: null,
-        limitW: null,
-        currentA: 57,
-        limitA: 60,
-      }),
+      { loading: 0.95, currentA: 57, limitA: 60, atMs: AT },
       "The pass-through reached 0.95 of its limit at 18:02:05: 57.0 A, the limit is 60.0 A.",
     ],
   ],
@@ -437,8 +432,6 @@ function nearPeak(given: Partial<EvidenceFigures["near-limit-peak"]>): EvidenceF
     shownIn: "W",
     loadW: 4400,
     limitW: 4000,
-    currentA: null,
-    limitA: null,
     atMs: AT,
     ...given,
   };

@@ -104,15 +104,15 @@ const CASES: { readonly [C in NoteCode]: readonly (readonly [NoteFigures[C], str
   "cant-tell": [
     [
       { what: "demand", places: 1, reason: "not-covered", needs: null },
-      "demand can't be told: no clock interval of 15 minutes is covered enough (setting demandCoverage).",
+      "demand is null: no clock interval of 15 minutes is covered enough (setting demandCoverage).",
     ],
     [
       { what: "transfers[].returnedAt", places: 3, reason: "not-shown", needs: null },
-      "transfers[].returnedAt (in 3 places) can't be told: the log ends, or a gap begins, before it.",
+      "transfers[].returnedAt (in 3 places) is null: the log ends, or a gap begins, before it.",
     ],
     [
       { what: "demand.passThroughA", places: 1, reason: "no-rating", needs: "passThroughA" },
-      "demand.passThroughA can't be told: the ratings don't give what it needs (passThroughA).",
+      "demand.passThroughA is null: the ratings don't give what it needs (passThroughA).",
     ],
   ],
   "not-yet": [[{ what: "steps" }, "This version doesn't compute yet: steps."]],
@@ -139,7 +139,7 @@ describe("notes in words", () => {
       clock,
     );
     expect(text).not.toContain(`: ${reason}.`);
-    expect(text).toMatch(/^demand can't be told: [a-z0-9 ,'()A-Z]+\.$/);
+    expect(text).toMatch(/^demand is null: [a-z0-9 ,'()A-Z]+\.$/);
   });
 
   it("shows a code of a newer version with its figures", () => {
