@@ -86,6 +86,29 @@ describe("a review of several loggers (D1)", () => {
     expect(wholeS - sharesHeldS).toBe(88_020 - 86_010);
   });
 
+  it("counts against the allowance no part of a sample that lies before the window (D7)", () => {
+    const loads = [...Array(30).fill(500), 4600, 4600, 4600, 500, 4600, ...Array(10).fill(4610)];
+    const main = loads.map(
+      (loadL1W, i): Sample => ({
+        s: i * 20,
+        loadL1W,
+        loadL2W: 500,
+        source: i < 35 ? "inverter" : "utility",
+      }),
+    );
+    const meter = Array.from({ length: 190 }, (_, i): Sample => ({ s: i * 5, frequencyHz: 60 }));
+    // Of the samples on inverter above the limit those 20, 60 and 80 s before count, not that 100 s before.
+    const ratings = [{ ...RATINGS, overload: [{ upToRatio: 1.25, forS: 90 }] }];
+    const tagsOf = (...loggers: Sample[][]) => {
+      const series = loggers.map((samples) => seriesOf(samples));
+      const running = createReview({ ...optionsOf(series), ratings });
+      for (const [logger, one] of series.entries()) running.push(one, logger);
+      return running.finish([]).result.transfers.map((one) => one.tags);
+    };
+    expect(tagsOf(main)).toEqual([expect.arrayContaining(["within-allowance"])]);
+    expect(tagsOf(main, meter)).toEqual(tagsOf(main));
+  });
+
   it("goes on from a kept state as if it had never stopped", () => {
     const main = seriesOf(samples.map((sample) => without(sample, ["gridW", "solarW"])));
     const meter = seriesOf(
