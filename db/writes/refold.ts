@@ -71,9 +71,9 @@ export class UnreadableLog extends AppError {
  *
  * What is read again, from the stored bytes and in order of position: the logs that the request names, those whose
  * times were moved by another nominal interval or read in another zone than they have to be now (definitions D1), and
- * whatever overlaps these in time, and so on. The samples and minutes of those stretches are made anew, and so are the
- * verdict, the rejects and the span of each log that is read; the others are left alone. Afterwards all of it is as
- * if the active logs had just been imported in their order.
+ * whatever overlaps these in time, and so on. The samples of those stretches are made anew, and so are the verdict, the
+ * rejects and the span of each log that is read; the others are left alone. Afterwards all of it, the logger's row and
+ * its minutes too, is as if the active logs had just been imported in their order.
  *
  * @returns null where nothing had to be done
  * @throws UnreadableLog, the signal's reason, what the driver says: the transaction is to be rolled back then
@@ -91,9 +91,9 @@ export async function refold(
   const left = before.samples - (await clear(tx, request, plan));
   dieAt("refold");
   const { verdicts, added } = await readAgain(database, tx, request, plan, { ...before, samples: left });
-  const isSame = await writeLogger(tx, before, left + added, plan.stretches);
-  const first = plan.stretches.at(0);
-  const last = plan.stretches.at(-1);
+  const isSame = await writeLogger(tx, before, left + added, plan.changed);
+  const first = plan.changed.at(0);
+  const last = plan.changed.at(-1);
   const changed =
     isSame && !plan.shifted && first !== undefined && last !== undefined
       ? { fromMs: first.fromMs, toMs: last.toMs }
@@ -118,8 +118,10 @@ type ActiveLog = {
 type Plan = {
   /** Logs to read, in order of position. */
   read: readonly ActiveLog[];
-  /** Stretches to make anew: ascending, apart from one another. */
+  /** Stretches of which the samples are taken out and come anew: ascending, apart from one another. */
   stretches: readonly Span[];
+  /** Stretches in which samples can become others: those of the logs that come, go or are read otherwise. */
+  changed: readonly Span[];
   /** Of the stamps of all active logs. */
   nominalMs: number | null;
   /** Whether a log's times are moved otherwise than they were. */
@@ -160,8 +162,15 @@ async function planOf(database: Database, tx: TransactionSql, request: RefoldReq
     if (now !== null) places.push({ ...now, logId, isChanged });
     if (next !== null && isChanged) places.push({ ...next, logId, isChanged });
   }
-  const { stretches, logIds } = changedStretches(places);
-  return { read: logs.filter(({ logId }) => logIds.has(logId)), stretches, nominalMs, shifted };
+  const anew = stretchesOf(places).filter(({ places: within }) => within.some(({ isChanged }) => isChanged));
+  const logIds = new Set(anew.flatMap(({ places: within }) => within.map(({ logId }) => logId)));
+  return {
+    read: logs.filter(({ logId }) => logIds.has(logId)),
+    stretches: anew,
+    changed: stretchesOf(places.filter(({ isChanged }) => isChanged)),
+    nominalMs,
+    shifted,
+  };
 }
 
 async function activeLogs(tx: TransactionSql, { siteId, loggerId }: RefoldRequest): Promise<ActiveLog[]> {
@@ -243,28 +252,17 @@ function sourceOf(database: Database, log: ActiveLog, { siteId, source }: Refold
 /** Where a log's samples stand or come to stand. */
 type Place = Span & { logId: number; isChanged: boolean };
 
-/**
- * The stretches in which something changes: what overlaps is one stretch. And the logs in them.
- */
-function changedStretches(places: readonly Place[]): { stretches: Span[]; logIds: Set<number> } {
-  const stretches: Span[] = [];
-  const logIds = new Set<number>();
-  const ascending = [...places].sort((a, b) => a.fromMs - b.fromMs);
-  for (let from = 0; from < ascending.length; ) {
-    let toMs = ascending[from].toMs;
-    let end = from + 1;
-    while (end < ascending.length && ascending[end].fromMs <= toMs) {
-      toMs = Math.max(toMs, ascending[end].toMs);
-      end++;
-    }
-    const together = ascending.slice(from, end);
-    if (together.some(({ isChanged }) => isChanged)) {
-      stretches.push({ fromMs: ascending[from].fromMs, toMs });
-      for (const { logId } of together) logIds.add(logId);
-    }
-    from = end;
+/** Joins what overlaps to stretches, ascending. */
+function stretchesOf(places: readonly Place[]): (Span & { places: Place[] })[] {
+  const stretches: (Span & { places: Place[] })[] = [];
+  for (const place of [...places].sort((a, b) => a.fromMs - b.fromMs)) {
+    const last = stretches.at(-1);
+    if (last !== undefined && place.fromMs <= last.toMs) {
+      last.toMs = Math.max(last.toMs, place.toMs);
+      last.places.push(place);
+    } else stretches.push({ fromMs: place.fromMs, toMs: place.toMs, places: [place] });
   }
-  return { stretches, logIds };
+  return stretches;
 }
 
 /** Takes the samples out of the stretches, and the fault words of the logs in them. Returns how many samples. */
@@ -367,7 +365,7 @@ async function writeLogger(
   tx: TransactionSql,
   before: LoggerBefore,
   samples: number,
-  stretches: readonly Span[],
+  changed: readonly Span[],
 ): Promise<boolean> {
   const { siteId, loggerId } = before;
   const rows = await tx<{ shape: LogShape }[]>`
@@ -382,7 +380,7 @@ async function writeLogger(
   if (hasSource !== before.hasSource) await showSource(tx, siteId, loggerId, hasSource);
   const logger = { siteId, loggerId, channels, hasSource, nominalMs: nominalMs ?? 0 };
   let hasSegments = false;
-  for (const stretch of nominalMs !== before.nominalMs || before.hasSegments ? [null] : stretches) {
+  for (const stretch of nominalMs !== before.nominalMs || before.hasSegments ? [null] : changed) {
     hasSegments = await rebuildMinutes(tx, logger, stretch);
     if (hasSegments) break;
   }

@@ -184,6 +184,16 @@ describe("withdrawing", () => {
     expect(await counts(apart)).toMatchObject({ taken: 1500 });
   });
 
+  test("what changes is no more than its own stretch, however far the logs that are read again reach", async () => {
+    await take(smallLog(rowsFrom(0, 1000), "a.csv"));
+    const middle = await take(smallLog(rowsFrom(990, 50, otherEvery(1)), "b.csv"));
+    await take(smallLog(rowsFrom(1030, 1000), "c.csv"));
+    await settled();
+    expect(await withdrawLog(database, siteId, middle)).toMatchObject({ kind: "refolded", logsRead: 2 });
+    expect(await changed()).toEqual({ fromMs: MAY + 990 * STEP, toMs: MAY + 1039 * STEP });
+    await expectAsFresh();
+  });
+
   test("the last log withdrawn leaves a logger with nothing, and results of nothing", async () => {
     const only = await take(smallLog(rowsFrom(0, 500)));
     await withdrawLog(database, siteId, only);
