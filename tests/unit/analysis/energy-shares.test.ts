@@ -24,6 +24,27 @@ describe("energy shares (D10)", () => {
     expect(shares.gridToBatteryWh).toBeCloseTo(3000, 6);
   });
 
+  it("goes by that order where there is more than the load takes", () => {
+    const day = (values: Omit<Sample, "s">) => total(steady(10, 3600, values));
+    expect(day({ loadW: 500, solarW: 400, batteryW: 300, source: "inverter" })).toMatchObject({
+      solarToLoadWh: 4000,
+      batteryToLoadWh: 1000,
+    });
+    expect(day({ loadW: 500, solarW: 400, batteryW: 300, gridW: 300, source: "utility" })).toMatchObject({
+      gridToLoadWh: 3000,
+      solarToLoadWh: 2000,
+      batteryToLoadWh: 0,
+    });
+    expect(day({ loadW: 0, solarW: 500, batteryW: -600, gridW: 300, source: "utility" })).toMatchObject({
+      solarToBatteryWh: 5000,
+      gridToBatteryWh: 1000,
+    });
+    expect(day({ loadW: 0, solarW: 500, batteryW: 600, gridW: -900, source: "inverter" })).toMatchObject({
+      solarToGridWh: 5000,
+      batteryToGridWh: 4000,
+    });
+  });
+
   it("keeps a generator's energy in columns of its own", () => {
     const shares = total(
       steady(10, 3600, { loadW: 1000, batteryW: -200, gridW: 1200, source: "generator" }, 0),
@@ -93,6 +114,23 @@ describe("energy shares (D10)", () => {
     expect(shares.batteryToLoadOfSolarWh).toBeCloseTo(500, 6);
   });
 
+  it("splits a hold with a channel missing, and the sun's part of the battery, at the local midnight", () => {
+    const holed = steady(13, 7200, { loadW: 1000, solarW: 400, source: "inverter" }, 3600);
+    holed[11].solarW = Number.NaN;
+    expect(review(seriesOf(holed)).days.map((day) => [day.heldS, day.sharesHeldS])).toEqual([
+      [82_800, 79_200],
+      [10_800, 7200],
+    ]);
+    const samples: Sample[] = [
+      ...steady(2, 7200, { loadW: 0, solarW: 1000, batteryW: -1000, source: "inverter" }, 19 * 3600),
+      ...steady(2, 7200, { loadW: 500, solarW: 0, batteryW: 500, source: "inverter" }, 23 * 3600),
+    ];
+    const ratings = [{ ...RATINGS, battery: {} }];
+    expect(
+      review(seriesOf(samples), { ratings }).days.map((day) => day.shares.batteryToLoadOfSolarWh),
+    ).toEqual([500, 1500]);
+  });
+
   it("begins the stock at half the capacity and says when a later SOC would have told better", () => {
     const samples = steady(10, 360, {
       loadW: 500,
@@ -105,6 +143,54 @@ describe("energy shares (D10)", () => {
     expect(first.lateFirstSocPct).toBe(80);
     expect(reviewWithState(seriesOf(samples), { firstSocPct: 80 }).lateFirstSocPct).toBeNull();
     expect(RATINGS.battery.capacityAh).toBe(400);
+  });
+
+  describe("the battery's stock by origin, of 20.48 kWh", () => {
+    const hour = (s: number, values: Omit<Sample, "s">): Sample => ({
+      s: s * 3600,
+      source: "inverter",
+      ...values,
+    });
+    const charge = (s: number, more: Partial<Sample> = {}) =>
+      hour(s, { loadW: 0, solarW: 2000, batteryW: -2000, gridW: 0, ...more });
+    const draw = (s: number, more: Partial<Sample> = {}) =>
+      hour(s, { loadW: 1000, solarW: 0, batteryW: 1000, gridW: 0, ...more });
+    const ofSolarWh = (samples: readonly Sample[]) => total(samples).batteryToLoadOfSolarWh;
+
+    it("is drawn from in proportion, the sun's and the grid's", () => {
+      const samples = [
+        charge(0, { batterySocPct: 0 }),
+        charge(1, { solarW: 1000, gridW: 1000, source: "utility", batterySocPct: 50 }),
+        draw(2, { batterySocPct: 50 }),
+      ];
+      expect(ofSolarWh(samples)).toBeCloseTo(500, 6);
+    });
+
+    it("is of unknown origin at first, by the first state of charge, else half of the capacity", () => {
+      expect(ofSolarWh([draw(0, { batterySocPct: 50 }), draw(1, { batterySocPct: 45 })])).toBe(0);
+      const known = [charge(0, { batterySocPct: 25 }), draw(1, { batterySocPct: 50 })];
+      expect(ofSolarWh(known)).toBeCloseTo((1000 * 2) / (5.12 + 2), 6);
+      expect(ofSolarWh([charge(0), draw(1)])).toBeCloseTo((1000 * 2) / (10.24 + 2), 6);
+    });
+
+    it("is scaled down, whatever its origin, to what the state of charge leaves", () => {
+      const samples = [
+        charge(0, { batterySocPct: 25 }),
+        charge(1, { batterySocPct: 30 }),
+        draw(2, { batterySocPct: 30 }),
+      ];
+      // 7.12 kWh, of them 2 of the sun, become 5.12; then 2 more of the sun come in.
+      const solarKwh = (2 * 5.12) / 7.12 + 2;
+      expect(ofSolarWh(samples)).toBeCloseTo((1000 * solarKwh) / 7.12, 6);
+    });
+
+    it("gives no more of the sun's than is in it", () => {
+      const empty = [charge(0, { batterySocPct: 0 }), draw(1, { batterySocPct: 0 })];
+      expect(ofSolarWh(empty)).toBe(0);
+      const ratings = [{ ...RATINGS, battery: {} }];
+      const samples = [charge(0), draw(1, { loadW: 3000, batteryW: 3000 }), draw(2)];
+      expect(review(seriesOf(samples), { ratings }).total.batteryToLoadOfSolarWh).toBeCloseTo(2000, 6);
+    });
   });
 
   it("notes a day on which the meters disagree by more than 15 %", () => {

@@ -81,6 +81,19 @@ describe("return delay (D8)", () => {
     expect(review(seriesOf(story(12, 18))).returnDelay).toEqual({ medianS: 180, q1S: 180, q3S: 180, n: 1 });
   });
 
+  it("waits for a loading that isn't above the limit, not for one below it", () => {
+    const samples = story(12, 18);
+    for (const one of samples.slice(42, 45)) one.loadL1W = 4000;
+    expect(review(seriesOf(samples)).returnDelay.medianS).toBe(180);
+  });
+
+  it("leaves out what a missing leg hides, though the total is there", () => {
+    const samples = story(12, 18).map((one) => ({ ...one, loadW: 1500 }));
+    expect(review(seriesOf(samples)).returnDelay.n).toBe(1);
+    Object.assign(samples[45], { loadL1W: Number.NaN, loadL2W: Number.NaN });
+    expect(review(seriesOf(samples)).returnDelay.n).toBe(0);
+  });
+
   it("leaves out what a missing load hides", () => {
     const samples = story(12, 18);
     samples[45].loadL1W = Number.NaN;

@@ -67,6 +67,28 @@ describe("near-limit intervals (D4)", () => {
     expect(found.peakAtMs).toBe(seriesOf([{ s: 10 }]).timesMs[0]);
   });
 
+  it("tells the longest stretch on inverter in it, which time on utility ends", () => {
+    const sources = [..."iiiuiiiiuui"].map((one) => (one === "i" ? "inverter" : "utility"));
+    const samples = sources.map((source, i) => ({ s: i * 10, loadL1W: 3800, loadL2W: 0, source }) as Sample);
+    const [found] = review(seriesOf(samples)).nearLimit.filter((one) => one.quantity === "L1");
+    expect(found).toMatchObject({
+      durationS: 110,
+      onInverterS: 80,
+      onUtilityS: 30,
+      longestOnInverterS: 40,
+      longestOnInverterFromMs: seriesOf([{ s: 40 }]).timesMs[0],
+    });
+  });
+
+  it("goes on with that stretch through the time between joined runs, where that is on inverter too", () => {
+    const samples = l1At([...repeat(0.95, 4), ...repeat(0.2, 5), ...repeat(0.95, 4), ...repeat(0.2, 9)]);
+    const longest = () => review(seriesOf(samples)).nearLimit.map((one) => one.longestOnInverterS);
+    expect(longest()).toEqual([130]);
+    samples[6].source = "utility";
+    // The two samples after it and the four of the second run.
+    expect(longest()).toEqual([60]);
+  });
+
   it("is still there when the log ends inside it", () => {
     expect(intervals(repeat(0.95, 10))[0].durationS).toBe(100);
   });
@@ -87,6 +109,7 @@ describe("near-limit intervals (D4)", () => {
       ratings: [{ ...RATINGS, derate: [{ aboveC: 45, ratio: 0.8 }] }],
     });
     expect(hot.nearLimit[0].peakLoading).toBeCloseTo(3000 / 3200, 6);
+    expect(hot.nearLimit[0].limitW).toBe(3200);
   });
 
   it("goes by VA alone where the watts are missing", () => {

@@ -60,6 +60,41 @@ describe("transfers, returns and dropouts (D5)", () => {
     expect(one).toMatchObject({ cause: "in-gap", certainty: "none", atMs: at(6000) });
   });
 
+  it("lies in a gap also where the state is unknown between that and the transfer", () => {
+    const samples = [
+      ...bySource(times("inverter", 5)),
+      ...bySource([...times("unknown", 2), ...times("utility", 3), ...times("inverter", 3)]).map((one) => ({
+        ...one,
+        s: one.s + 6000,
+      })),
+    ];
+    const [one] = review(seriesOf(samples)).transfers;
+    expect(one).toMatchObject({ cause: "in-gap", atMs: at(6120), returnedAtMs: at(6300) });
+  });
+
+  it("goes on on generator and while the state is unknown", () => {
+    const sources = [
+      ...times("inverter", 5),
+      ...times("utility", 3),
+      ...times("generator", 2),
+      ...times("unknown", 12),
+      ...times("utility", 1),
+      ...times("inverter", 3),
+    ];
+    const { transfers } = review(seriesOf(bySource(sources)));
+    expect(transfers).toMatchObject([
+      { atMs: at(300), returnedAtMs: at(1380), onUtilityS: 1080, to: "utility" },
+    ]);
+  });
+
+  it("leaves a dropout open where the log ends or a gap comes first, as a lower bound", () => {
+    const dead = bySource([...times("inverter", 3), ...times("none", 2)]);
+    const open = [{ atMs: at(180), endedAtMs: null, deadS: 120, lowerBound: true }];
+    expect(review(seriesOf(dead)).dropouts).toMatchObject(open);
+    const back = bySource(times("inverter", 3)).map((one) => ({ ...one, s: one.s + 6000 }));
+    expect(review(seriesOf([...dead, ...back])).dropouts).toMatchObject(open);
+  });
+
   it("fills unknown between equal states for ten minutes, not longer, not across a gap", () => {
     const short = bySource([...times("inverter", 3), ...times("unknown", 10), ...times("inverter", 3)]);
     const long = bySource([...times("inverter", 3), ...times("unknown", 11), ...times("inverter", 3)]);
