@@ -234,6 +234,12 @@ const USUAL_RATING: Partial<FuzzedRating> & { legLimitW: number } = {
 
 type FuzzedRating = typeof rating extends fc.Arbitrary<infer T> ? T : never;
 
+/** One entry of the ratings of a site, from a local date on. */
+export const fuzzedRatingFrom = rating.map((given) => (zone: string, from: string): Ratings => {
+  const site = siteOf(zone, Date.parse(from), [{ day: 0, given }], {});
+  return site.ratings[0];
+});
+
 /** Ratings of every shape that site.json may give, in force from some days before the log to some days into it. */
 export const fuzzedRatings = fc.array(
   fc.record({

@@ -4,6 +4,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { addFound, createFound, type Found } from "../../src/analysis/found";
 import { createLocalClock } from "../../src/analysis/local-time";
+import { passConfig } from "../../src/analysis/pass-config";
 import type { ReviewResult } from "../../src/analysis/results";
 import { createReview } from "../../src/analysis/review";
 import { createReviewByDay } from "../../src/analysis/review-by-day";
@@ -11,7 +12,7 @@ import { createReviewPass, type PassOptions, type PassState } from "../../src/an
 import type { NumericChannel } from "../../src/analysis/series";
 import { reviewJson } from "../../src/report/review-json";
 import { slice } from "../unit/analysis/samples";
-import { type FuzzedLog, fuzzedLog, longFuzzedLog } from "./fuzzed-log";
+import { type FuzzedLog, fuzzedLog, fuzzedRatingFrom, longFuzzedLog } from "./fuzzed-log";
 
 /** FUZZ_LONGER=20 looks at twenty times as many logs, for a night. */
 const LONGER = Number(process.env.FUZZ_LONGER ?? 1);
@@ -279,6 +280,56 @@ describe("a log that nobody would expect", { timeout: 30_000 * LONGER }, () => {
     );
     // Else the property above says nothing.
     expect(midnights).toBeGreaterThan(100);
+  });
+
+  it("gives the same found from what was kept under other ratings of later days, where the configuration says so", () => {
+    let wentOn = 0;
+    fc.assert(
+      fc.property(
+        fc.oneof(fuzzedLog, longFuzzedLog),
+        fuzzedRatingFrom,
+        fc.nat({ max: 5 }),
+        fc.boolean(),
+        (log, ratingFrom, skipped, added) => {
+          const { timezone } = log.site;
+          const clock = createLocalClock(timezone);
+          const { timesMs } = log.series;
+          const midnights: number[] = [];
+          let dayEndMs = clock.nextDayMs(timesMs[0]);
+          for (const ms of timesMs) {
+            if (ms < dayEndMs) continue;
+            midnights.push(clock.startOfDayMs(ms));
+            dayEndMs = clock.nextDayMs(ms);
+          }
+          if (midnights.length === 0) return;
+          const atMs = midnights[skipped % midnights.length];
+          // What comes from that day on is one entry, added or taken away.
+          const before = log.site.ratings.filter((one) => clock.dateStartMs(one.from) < atMs);
+          if (before.length === 0) return;
+          const later = [...before, ratingFrom(timezone, clock.date(atMs))];
+          const [first, then] = added ? [before, later] : [later, before];
+          const [kept, wanted] = [first, then].map((ratings) => ({ ...optionsOf(log), ratings }));
+          if (passConfig(kept, clock, atMs) !== passConfig(wanted, clock, atMs)) return;
+          wentOn++;
+
+          const row = timesMs.findIndex((ms) => ms >= atMs);
+          const pass = createReviewPass(kept);
+          pass.push(slice(log.series, 0, row));
+          const found = pass.take();
+          const next = createReviewPass({ ...wanted, state: deserialize(serialize(pass.keep())) });
+          next.push(slice(log.series, row, timesMs.length));
+          next.end();
+          addFound(found, next.take());
+          const whole = createReviewPass(wanted);
+          whole.push(log.series);
+          whole.end();
+          const wholeFound = inOrder(whole.take());
+          if (!isDeepStrictEqual(inOrder(found), wholeFound)) expect(found).toEqual(wholeFound);
+        },
+      ),
+      { numRuns: 80 * LONGER },
+    );
+    expect(wentOn).toBeGreaterThan(10);
   });
 
   it("prints as JSON that holds no NaN and comes back as it went", () => {
