@@ -1,8 +1,10 @@
 import { channelsPresent } from "./channels-present";
+import { PROTECTIVE_DEVICES } from "./continuous-load";
 import { coverageOf } from "./coverage";
 import type { DayRecord } from "./day-record";
 import { decideCauses } from "./decide-causes";
 import { createDeriveCounts, type DeriveCounts } from "./derive-columns";
+import { derivedChannels } from "./derived-channels";
 import { addShares, zeroShares } from "./energy-shares";
 import type { Found, IntervalChange } from "./found";
 import { createLocalClock } from "./local-time";
@@ -162,6 +164,7 @@ function notesOf(
   if (!present.battery) add(has("batteryA") ? "battery-no-volts" : "no-battery", {});
   if (!present.grid) add("grid-from-balance", {});
   if ((has("loadL1A") && !has("loadL1W")) || (has("loadL2A") && !has("loadL2W"))) add("power-factor-one", {});
+  for (const { what, from } of derivedChannels(channels)) add("derived", { what, from });
   if (counts.totalApartS > 86_400) {
     add("total-disagrees", { apartS: counts.totalApartS, totalDisagreement: settings.totalDisagreement });
   }
@@ -189,6 +192,10 @@ function notesOf(
   }
   const firstFrom = periods[0].ratings.from;
   const firstMs = days[0]?.firstMs ?? Number.NaN;
+  const named = new Set(periods.flatMap(({ ratings }) => ratings.hundredPercentRated));
+  for (const device of named) {
+    if (!(PROTECTIVE_DEVICES as readonly string[]).includes(device)) add("unknown-device", { device });
+  }
   if (firstMs < clock.dateStartMs(firstFrom)) add("before-first-rating", { from: firstFrom });
   for (const change of intervals) {
     add("interval-changed", { fromMs: change.fromMs, intervalS: change.nominalMs / 1000 });

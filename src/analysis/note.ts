@@ -43,6 +43,8 @@ export const NOTE_FIGURES = {
   "battery-no-volts": {},
   "grid-from-balance": {},
   "power-factor-one": {},
+  /** A quantity that isn't measured, and what it is taken from (definitions D2). */
+  derived: { what: "text", from: "text" },
   "total-disagrees": { apartS: "number", totalDisagreement: "number" },
   "negative-load": { samples: "number" },
   blending: { samples: "number", legsUnknown: "number", blendingShare: "number" },
@@ -53,6 +55,8 @@ export const NOTE_FIGURES = {
     toleranceS: "number",
     intervalS: "number",
   },
+  /** `hundredPercentRated` names what is no protective device here. */
+  "unknown-device": { device: "text" },
   /** Samples before the first entry of the ratings, `from` (yyyy-MM-dd). */
   "before-first-rating": { from: "text" },
   "interval-changed": { fromMs: "number", intervalS: "number" },

@@ -1,6 +1,7 @@
 import type { LocalClock } from "../analysis/local-time";
 import type { CantTellReason, NoteFigures } from "../analysis/note";
 import type { Note } from "../analysis/results";
+import { channelName } from "./channel-name";
 import { formatCount, formatDuration, formatEnergy, formatLocalTime, formatShare } from "./format";
 
 const REASONS: { readonly [R in CantTellReason]: string } = {
@@ -46,7 +47,7 @@ export function noteSentence(note: Note, clock: LocalClock): string {
     case "power-factor-one":
       return "Leg power is taken as current times voltage: power factor 1 is assumed.";
     case "derived":
-      return `${figures.what} is not in this log: it is taken as ${figures.from}.`;
+      return `The ${channelName(figures.what)} is not in this log: it is taken as ${channelName(figures.from)}.`;
     case "unknown-device":
       return `The ratings name "${figures.device}" as rated for 100 % of its current, which is none of the devices that are looked at (service, pass-through, dc-fuse).`;
     case "total-disagrees":

@@ -46,6 +46,22 @@ const CASES: { readonly [C in NoteCode]: readonly (readonly [NoteFigures[C], str
     ],
   ],
   "power-factor-one": [[{}, "Leg power is taken as current times voltage: power factor 1 is assumed."]],
+  derived: [
+    [
+      { what: "loadW", from: "loadL1W + loadL2W" },
+      "The total load is not in this log: it is taken as load of L1 + load of L2.",
+    ],
+    [
+      { what: "loadL1W", from: "loadL1A · legNominalV" },
+      "The load of L1 is not in this log: it is taken as amperes of L1 · nominal leg voltage.",
+    ],
+  ],
+  "unknown-device": [
+    [
+      { device: "main breaker" },
+      'The ratings name "main breaker" as rated for 100 % of its current, which is none of the devices that are looked at (service, pass-through, dc-fuse).',
+    ],
+  ],
   "total-disagrees": [
     [
       { apartS: 90_000, totalDisagreement: 0.05 },
@@ -53,8 +69,8 @@ const CASES: { readonly [C in NoteCode]: readonly (readonly [NoteFigures[C], str
     ],
   ],
   "negative-load": [
-    [{ samples: 1 }, "A leg's load was negative in 1 sample: a source feeds in behind the meter."],
-    [{ samples: 1200 }, "A leg's load was negative in 1,200 samples: a source feeds in behind the meter."],
+    [{ samples: 1 }, "A load was negative in 1 sample: a source feeds in behind the meter."],
+    [{ samples: 1200 }, "A load was negative in 1,200 samples: a source feeds in behind the meter."],
   ],
   blending: [
     [
