@@ -138,6 +138,7 @@ async function* live(
   let byHandUntilS = 0;
   let pressAtS = Number.POSITIVE_INFINITY;
   let pressForS = 0;
+  let surged = false;
   let faultUntilS = 0;
   let faultIndex = 0;
 
@@ -259,6 +260,7 @@ async function* live(
   }
 
   function surge(s: number, leg: "L1" | "L2", legA: number) {
+    surged = true;
     const starting = appliances.starting();
     const at = `${leg} at ${Math.round(legA)} A`;
     if (starting.length > 0) transfer(s, "motor-start", leg, `${at} as it started: ${starting.join(", ")}`);
@@ -336,6 +338,8 @@ async function* live(
     const wobbleL2 = 1 + 0.008 * (noise() - 0.5);
     let firstL1W: number;
     let firstL2W: number;
+    let utilityAtFirst = utilityBefore;
+    surged = false;
     if (appliances.second(s)) {
       const { tickL1W, tickL2W, lastingL1W, lastingL2W, tickL1Var, tickL2Var } = appliances;
       let sumL1 = 0;
@@ -345,6 +349,8 @@ async function* live(
         const tickL2 = tickL2W[i] * wobbleL2;
         const lasting = [lastingL1W[i], lastingL2W[i]] as const;
         carry(s, STEP_S / TICKS, [tickL1, tickL2], lasting, [tickL1Var[i], tickL2Var[i]]);
+        // The surge limit acts within a cycle: where the start shows at the stamp's instant, so does the relay.
+        if (i === 0 && surged) utilityAtFirst = true;
         sumL1 += tickL1;
         sumL2 += tickL2;
       }
@@ -362,7 +368,7 @@ async function* live(
     // Battery, sun and utility at this instant are as the second before left them.
     setRow(firstL1W, firstL2W);
     for (const one of samplers)
-      if (one.sampling === "instant") one.instant(s, now, utilityBefore, faultBefore);
+      if (one.sampling === "instant") one.instant(s, now, utilityAtFirst, faultBefore);
     flow(s);
     const utilityNow = onUtility;
     judge(s + STEP_S);
