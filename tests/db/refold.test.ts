@@ -388,6 +388,31 @@ describe("the interval by which end stamps are moved", () => {
 });
 
 describe("around it", () => {
+  test("where the interval changes, minutes are those of the same rows as one log, however they came", async () => {
+    const fast = rowsFrom(0, 300);
+    const slow = smallRows({ fromMs: MAY + 300 * STEP, samples: 240, intervalS: 60 });
+    const minutes = async (site: number) => (await foldOf(site)).minutes;
+    const whole = async (...rows: string[]) => {
+      const site = await newSite();
+      await take(smallLog(rows, "whole.csv"), SMALL_MAP, site);
+      return minutes(site);
+    };
+    await take(smallLog(fast, "a.csv"));
+    // A change of interval shows only after a hundred differences: none of these has as many.
+    const parts: number[] = [];
+    for (let from = 0; from < 240; from += 60) {
+      parts.push(await take(smallLog(slow.slice(from, from + 60), `${from}.csv`)));
+    }
+    const all = await whole(...fast, ...slow);
+    expect(await minutes(siteId)).toEqual(all);
+    for (const part of parts) await withdrawLog(database, siteId, part);
+    expect(await minutes(siteId)).toEqual(await whole(...fast));
+    for (const part of [...parts].reverse()) await restoreLog(database, siteId, part);
+    expect(await minutes(siteId)).toEqual(all);
+    await withdrawLog(database, siteId, parts[1]);
+    expect(await minutes(siteId)).toEqual(await whole(...fast, ...slow.slice(0, 60), ...slow.slice(120)));
+  });
+
   test("another logger of the site is left alone", async () => {
     siteId = (
       await addSite(database, {
