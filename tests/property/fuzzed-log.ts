@@ -1,4 +1,5 @@
 import fc from "fast-check";
+import type { Ratings } from "../../src/analysis/ratings";
 import {
   type FaultWord,
   NUMERIC_CHANNELS,
