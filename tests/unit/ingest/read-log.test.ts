@@ -145,6 +145,13 @@ describe("readLog", () => {
     }
   });
 
+  it("counts what is wrong once, though a log out of order is read twice", async () => {
+    const { counts, codes, verdict } = await read(`${at(5)},1,x\n${at(6)},,\n${at(3)},2,2`);
+    expect(counts).toMatchObject({ records: 3, taken: 2, rejected: 1 });
+    expect(codes).toEqual({ "cell.not-a-number": 1, "row.no-channel": 1 });
+    expect(instances(verdict)).toHaveLength(2);
+  });
+
   it("lets the first line stand where a log out of order has a time twice", async () => {
     const { sink, counts, verdict } = await read(`${at(5)},1,1\n${at(3)},2,2\n${at(5)},3,3\n${at(3)},2,2`);
     expect(sink.samples.map((s) => [s.loadL1W, s.line])).toEqual([

@@ -66,6 +66,16 @@ describe("createRecordReader", () => {
     });
   });
 
+  it("doesn't take a quote that closes lines later for a field where the record then has too few of them", () => {
+    expect(read('a,"b,c\nd,e,f"\ng,h,i\n')).toEqual({
+      rows: [
+        [2, "d", "e", 'f"'],
+        [3, "g", "h", "i"],
+      ],
+      broken: [[1, "row.open-quote"]],
+    });
+  });
+
   it("bounds a record that comes in many pieces", () => {
     const reader = createRecordReader({ delimiter: ",", newline: "\n", columns: 3 });
     const line = "d,e,f\n".repeat(1000);
