@@ -68,7 +68,7 @@ describe("near-limit intervals (D4)", () => {
   });
 
   it("tells the longest stretch on inverter in it, which time on utility ends", () => {
-    const sources = [..."iiiuiiiiuui"].map((one) => (one === "i" ? "inverter" : "utility"));
+    const sources = "iiiuiiiiuui".split("").map((one) => (one === "i" ? "inverter" : "utility"));
     const samples = sources.map((source, i) => ({ s: i * 10, loadL1W: 3800, loadL2W: 0, source }) as Sample);
     const [found] = review(seriesOf(samples)).nearLimit.filter((one) => one.quantity === "L1");
     expect(found).toMatchObject({
