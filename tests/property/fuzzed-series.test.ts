@@ -11,6 +11,7 @@ import { createReviewByDay } from "../../src/analysis/review-by-day";
 import { createReviewPass, type PassOptions, type PassState } from "../../src/analysis/review-pass";
 import type { NumericChannel, Series } from "../../src/analysis/series";
 import { reviewJson } from "../../src/report/review-json";
+import { reviewText } from "../../src/report/review-text";
 import { slice } from "../unit/analysis/samples";
 import { type FuzzedLog, fuzzedLog, fuzzedRatingFrom, longFuzzedLog } from "./fuzzed-log";
 
@@ -342,6 +343,19 @@ describe("a log that nobody would expect", { timeout: 30_000 * LONGER }, () => {
         expect(text).not.toMatch(/NaN|Infinity|undefined|Invalid/);
         const back = JSON.parse(text);
         expect(JSON.stringify(back)).toBe(text);
+      }),
+      { numRuns: 80 * LONGER },
+    );
+  });
+
+  it("reads as a page in which every figure is one", () => {
+    fc.assert(
+      fc.property(fuzzedLog, (log) => {
+        const text = reviewText(reviewOf(log), log.site, [], createLocalClock(log.site.timezone));
+        const odd = text
+          .split("\n")
+          .filter((line) => /NaN|undefined|Infinity|Invalid|\bnull\b|\[object|-0 /.test(line));
+        expect(odd).toEqual([]);
       }),
       { numRuns: 80 * LONGER },
     );
