@@ -119,7 +119,7 @@ describe("stacked starts (D7)", () => {
       if (next < rises.length && rises[next][0] === sample) watts += rises[next++][1];
       changes[sample] = { loadL1W: watts };
     }
-    return transferOf(around(intervalS, changes)).tags.includes("stacked-starts");
+    return transferOf(around(intervalS, changes)).tags?.includes("stacked-starts");
   };
 
   it("are two rises of a tenth of the limit or more within two minutes, both included", () => {

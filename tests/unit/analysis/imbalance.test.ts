@@ -12,6 +12,30 @@ describe("imbalance intervals (D9)", () => {
     expect(found(steady(20, 60, loaded(1999, 900)))?.intervals).toHaveLength(0);
   });
 
+  it("closes below a fifth of the limit, or where neither leg is loaded to 0.45 any more", () => {
+    const then = (l1: number, l2: number) =>
+      found([...steady(10, 60, loaded(2400, 900)), ...steady(10, 60, loaded(l1, l2), 600)])?.intervals.map(
+        (one) => one.durationS,
+      );
+    expect(then(2400, 1600)).toEqual([1200]);
+    expect(then(2400, 1601)).toEqual([600]);
+    expect(then(1800, 900)).toEqual([1200]);
+    expect(then(1799, 900)).toEqual([600]);
+  });
+
+  it("is kept from ten minutes on", () => {
+    expect(found(steady(10, 60, loaded(2400, 900)))?.intervals).toHaveLength(1);
+    expect(found(steady(9, 60, loaded(2400, 900)))?.intervals).toHaveLength(0);
+  });
+
+  it("tells the neutral's current from the amperes measured, else from watts over volts", () => {
+    const neutralA = (values: Omit<Sample, "s">) => found(steady(20, 60, values))?.maxNeutralA;
+    expect(neutralA(loaded(2400, 900))).toBe(12.5);
+    expect(neutralA({ ...loaded(2400, 900), loadL1V: 100, loadL2V: 100 })).toBe(15);
+    expect(neutralA({ ...loaded(2400, 900), loadL1A: 21, loadL2A: 8 })).toBe(13);
+    expect(neutralA(loaded(900, 2400))).toBe(12.5);
+  });
+
   it("drops what is shorter than ten minutes and joins what is less than two apart", () => {
     const on = loaded(2400, 900);
     const off = loaded(500, 400);
