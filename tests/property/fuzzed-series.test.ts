@@ -283,6 +283,37 @@ describe("a log that nobody would expect", { timeout: 30_000 * LONGER }, () => {
     expect(midnights).toBeGreaterThan(50);
   });
 
+  it("keeps the same at an instant however its samples came", () => {
+    fc.assert(
+      fc.property(
+        fc.oneof(fuzzedLog, longFuzzedLog),
+        fc.double({ min: 0, max: 1, noNaN: true }),
+        fc.constantFrom(1, 7, 64, 999),
+        (log, part, chunk) => {
+          const options = optionsOf(log);
+          const end = Math.ceil(part * log.series.timesMs.length);
+          const inOneGo = createReviewPass(options);
+          inOneGo.push(slice(log.series, 0, end));
+          inOneGo.take();
+          let inParts = createReviewPass(options);
+          for (let from = 0; from < end; from += chunk) {
+            inParts.push(slice(log.series, from, Math.min(from + chunk, end)));
+            inParts.take();
+            // Once on the way another process goes on.
+            if (from < end / 2 && from + chunk >= end / 2) {
+              const state: PassState = deserialize(serialize(inParts.keep()));
+              inParts = createReviewPass({ ...options, state });
+            }
+          }
+          // As a later process reads them: one number has more than one form in bytes.
+          const [whole, parts] = [inOneGo, inParts].map((pass) => deserialize(serialize(pass.keep())));
+          if (!isDeepStrictEqual(parts, whole)) expect(parts).toEqual(whole);
+        },
+      ),
+      { numRuns: 80 * LONGER },
+    );
+  });
+
   it("gives the same found from what was kept under other ratings of later days, where the configuration says so", () => {
     let wentOn = 0;
     fc.assert(
