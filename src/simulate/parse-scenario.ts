@@ -131,6 +131,8 @@ const scenario = z.strictObject({
       .default([]),
     /** Current on a leg, power factor and all, at which it lets go within a tenth of a second. */
     surgeA: z.number().positive().max(2000).optional(),
+    /** Until the relay is over after a surge. From a tenth of a second on, a sample can catch a start before it. */
+    surgeTransferS: z.number().nonnegative().max(0.1).default(0.02),
     returnDelayS: z.number().int().positive().max(7200),
     idleW: z.number().nonnegative().max(500).default(60),
     efficiency: z.number().min(0.7).max(0.99).default(0.945),

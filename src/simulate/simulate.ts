@@ -349,8 +349,8 @@ async function* live(
         const tickL2 = tickL2W[i] * wobbleL2;
         const lasting = [lastingL1W[i], lastingL2W[i]] as const;
         carry(s, STEP_S / TICKS, [tickL1, tickL2], lasting, [tickL1Var[i], tickL2Var[i]]);
-        // The surge limit acts within a cycle: where the start shows at the stamp's instant, so does the relay.
-        if (i === 0 && surged) utilityAtFirst = true;
+        // A relay quicker than a tick is over where a sample at this instant shows the start.
+        if (i === 0 && surged && inverter.surgeTransferS < STEP_S / TICKS) utilityAtFirst = true;
         sumL1 += tickL1;
         sumL2 += tickL2;
       }

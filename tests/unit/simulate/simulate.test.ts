@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import path from "node:path";
 import { beforeAll, describe, expect, it, vi } from "vitest";
+import { localClock } from "../../../src/simulate/local-clock";
 import { parseScenario, type Scenario } from "../../../src/simulate/parse-scenario";
 import { type SimulationOptions, simulate, type TrueEvent } from "../../../src/simulate/simulate";
 
@@ -116,5 +117,23 @@ describe("simulate", () => {
     expect(rows.timesS.length).toBe(1440 - 25);
     expect(hidden).toHaveLength(1);
     expect(rows.timesS.some((atS) => Math.abs(atS - hidden[0].at) < 60)).toBe(false);
+  });
+
+  it("goes over by hand inside its hours, about as often as told, for as long as told", async () => {
+    const byHand = [{ from: "22:00", to: "02:00", runs: 3, minutes: [10, 20] as [number, number] }];
+    const simulation = simulate({ ...scenario, appliances: [], scheduled: [], byHand }, { days: 10 });
+    for await (const _batch of simulation.batches);
+    const pressed = simulation.events.filter(({ cause }) => cause === "by-hand");
+    expect(pressed.length).toBeGreaterThan(15);
+    expect(pressed.length).toBeLessThan(45);
+    const clock = localClock(scenario.site.timezone);
+    for (const { at, returnedAt, leg } of pressed) {
+      const minute = Math.floor((at + clock.offsetS(at)) / 60) % 1440;
+      expect(minute >= 22 * 60 || minute < 2 * 60).toBe(true);
+      expect(leg).toBeNull();
+      if (returnedAt === null) continue;
+      expect(returnedAt - at).toBeGreaterThanOrEqual(600);
+      expect(returnedAt - at).toBeLessThanOrEqual(1201);
+    }
   });
 });
