@@ -60,6 +60,18 @@ describe("a distribution of held time", () => {
     expect(valueExceeded(distributionOf([7, 8]), 1)).toBe(8);
   });
 
+  it("has room for a value at the very edge of what there was room for", () => {
+    // 637 belongs to bin 64, the first one beyond the block that 5 makes room for.
+    for (const values of [
+      [5, 637],
+      [637, 5],
+    ]) {
+      const distribution = distributionOf(values);
+      expect(distribution.heldS.reduce((sum, one) => sum + one, 0)).toBe(2);
+      expect(shareAbove(distribution, 630)).toBe(0.5);
+    }
+  });
+
   it("takes negative values and those far outside, the latter in the outermost bin", () => {
     const wide = distributionOf([-20, 0, 1e9]);
     expect(valueExceeded(wide, 1)).toBe(-20);
@@ -80,6 +92,13 @@ describe("a distribution of held time", () => {
     const more = distributionOf([5000, -40, 300], [10, 20, 5]);
     mergeDistribution(into, more);
     expect(into).toEqual(distributionOf([100, 300, 5000, -40, 300], [60, 30, 10, 20, 5]));
+    // The bins of the one to be added begin above those of the other, or below.
+    const low = distributionOf([100], [60]);
+    mergeDistribution(low, distributionOf([5000], [10]));
+    expect(low).toEqual(distributionOf([100, 5000], [60, 10]));
+    const high = distributionOf([5000], [10]);
+    mergeDistribution(high, distributionOf([100], [60]));
+    expect(high).toEqual(distributionOf([100, 5000], [60, 10]));
     const untouched = distributionOf([7]);
     mergeDistribution(untouched, createDistribution(10));
     expect(untouched).toEqual(distributionOf([7]));

@@ -57,6 +57,13 @@ describe("readLog of logs of several batches", { timeout: 60_000 }, () => {
     }
   });
 
+  it("moves every sample back by the interval at the log's beginning, though it changes later", async () => {
+    const map = { ...MAP, time: { column: "time", stamps: "end" } };
+    const seconds = Array.from({ length: 12_000 }, (_, i) => (i < 8000 ? i : 8000 + (i - 8000) * 5));
+    const { sink } = await readMemoryLog(log(seconds.map((s) => `${at(s)},1,2`).join("\n")), map);
+    expect(sink.samples.map((one) => one.timeMs)).toEqual(seconds.map((s) => Date.parse(at(s)) - 1000));
+  });
+
   it("tells a duplicate from a conflict also where a batch ended at that very time", async () => {
     const last = 8191;
     const body = `${rows(last + 1)}\n${at(last)},${100 + last},${200 + last}\n${at(last)},1,2\n${at(last + 1)},1,2`;
