@@ -2,6 +2,7 @@ import type { Finding, FindingCode, FindingOf } from "../analysis/finding";
 import type { LocalClock } from "../analysis/local-time";
 import { type PeriodSubject, periodFindings } from "../analysis/period-findings";
 import type { Ratings } from "../analysis/ratings";
+import type { Settings } from "../analysis/settings";
 import { findingBasis } from "./finding-basis";
 import { findingSentence } from "./finding-sentence";
 import { formatCount, formatMonth, formatShare, howOften } from "./format";
@@ -26,7 +27,7 @@ export const SECTION_TITLES: { readonly [S in Section]: string } = {
 /**
  * A statement with the figure it stands on already in it. `code` tells it from the others; `text` ends with how much of
  * the period is known, where that is less than the log covers; `sentence` is without, and `basis` says it in brief,
- * with the settings it depends on.
+ * with the settings it depends on, which `settings` has as data.
  */
 export type Statement = {
   readonly code: string;
@@ -34,6 +35,7 @@ export type Statement = {
   readonly text: string;
   readonly sentence: string;
   readonly basis: string;
+  readonly settings: Partial<Settings>;
 };
 
 /** What to do next, with the figure that speaks for it. */
@@ -151,6 +153,7 @@ function statementOf(finding: Finding, whole: number | null, clock: LocalClock):
     text: less === "" ? sentence : `${sentence} This is ${less}.`,
     sentence,
     basis: findingBasis(finding, whole),
+    settings: finding.settings,
   };
 }
 
@@ -203,6 +206,13 @@ function comparison(carried: FindingOf<"carried">, before: readonly Finding[]): 
   const change = was === is ? ", as many as now" : was > is ? `, ${was - is} more` : `, ${is - was} fewer`;
   const text = `The month before (${formatShare(coverage)} covered) it had ${formatCount(was, "transfer")}${change}.`;
   return [
-    { code: "month-before", section: "transfers", text, sentence: text, basis: findingBasis(then, coverage) },
+    {
+      code: "month-before",
+      section: "transfers",
+      text,
+      sentence: text,
+      basis: findingBasis(then, coverage),
+      settings: then.settings,
+    },
   ];
 }
