@@ -266,7 +266,7 @@ function allowanceUsed(
   for (const step of ratings.overload) longestS = Math.max(longestS, step.forS);
   let row = firstInReach(frame, k, Math.max(settings.transferLookbackS, longestS));
   // What still stands there of a sample before counts as little as with one logger.
-  while (row < k && loadSampled[row] === 0) row++;
+  while (row < k && loadSampled[row] !== 1) row++;
   let used = 0;
   for (; row < k; row++) {
     const loading = greatest(

@@ -26,7 +26,7 @@ export type Frame = {
   source: Uint8Array;
   /** 1 where the logger that gives the source has no sample in force, though others have (HeldSeries). */
   sourceGap: Uint8Array;
-  /** 1 where a logger that gives the load has a sample of its own, 0 where its last one still stands. */
+  /** 1 where a logger that gives the load has a sample of its own, 0 where its last one stands, 2 where none does. */
   loadSampled: Uint8Array;
   fault: Uint16Array;
   /** True where holds come with the rows (several loggers) and aren't settled here. */
@@ -167,8 +167,9 @@ export type HeldSeries = Series & {
    */
   readonly sourceGap: Uint8Array;
   /**
-   * 1 where a logger that gives load has a sample of its own, 0 where its last one still stands or it has none: what
-   * lies between neighbouring samples (D6) is looked for between such rows. 1 everywhere if none gives load.
+   * 1 where a logger that gives load has a sample of its own, 0 where only its last one still stands, 2 where it has
+   * none in force: what lies between neighbouring samples (D6) is looked for between rows with 1, not over one
+   * with 2. 1 everywhere if none gives load.
    */
   readonly loadSampled: Uint8Array;
 };

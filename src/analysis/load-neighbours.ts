@@ -3,7 +3,7 @@ import type { Frame } from "./frame";
 /**
  * The rows of the load's samples next to row `k`, of those up to `sourced`: with one logger `k − 1` and `k + 1`.
  * With several, rows in between at which only another logger has a sample are passed over. Null where a gap lies
- * between, the load's own included (no load is known there), or where there is none.
+ * between, the load's own included, or where there is none.
  */
 export function loadNeighbours(frame: Frame, k: number): { before: number | null; after: number | null } {
   const { gapAfter, loadSampled, sourced } = frame;
@@ -13,7 +13,7 @@ export function loadNeighbours(frame: Frame, k: number): { before: number | null
       before = row;
       break;
     }
-    if (noLoad(frame, row)) break;
+    if (loadSampled[row] === 2) break;
   }
   let after: number | null = null;
   for (let row = k + 1; row < sourced && gapAfter[row - 1] === 0; row++) {
@@ -21,7 +21,7 @@ export function loadNeighbours(frame: Frame, k: number): { before: number | null
       after = row;
       break;
     }
-    if (noLoad(frame, row)) break;
+    if (loadSampled[row] === 2) break;
   }
   return { before, after };
 }
@@ -30,13 +30,7 @@ export function loadNeighbours(frame: Frame, k: number): { before: number | null
 export function loadAfterKnown(frame: Frame, k: number): boolean {
   const { gapAfter, loadSampled, sourced } = frame;
   for (let row = k + 1; row < sourced; row++) {
-    if (gapAfter[row - 1] === 1 || loadSampled[row] === 1 || noLoad(frame, row)) return true;
+    if (gapAfter[row - 1] === 1 || loadSampled[row] !== 0) return true;
   }
   return k < sourced && gapAfter[sourced - 1] === 1;
-}
-
-function noLoad({ derived }: Frame, row: number): boolean {
-  return (
-    Number.isNaN(derived.totalW[row]) && Number.isNaN(derived.l1W[row]) && Number.isNaN(derived.l2W[row])
-  );
 }

@@ -196,7 +196,7 @@ export function settleUnion(state: UnionState, last: boolean): HeldSeries | null
   const deltaMs = new Float64Array(most);
   const gapAfter = new Uint8Array(most);
   const sourceGap = new Uint8Array(most);
-  const loadSampled = new Uint8Array(most).fill(loadParts(state) === 0 ? 1 : 0);
+  const loadSampled = new Uint8Array(most).fill(loadParts(state) === 0 ? 1 : 2);
   /** Per logger and row of the union: the row of its frame in force, or -1. */
   const picks = parts.map(() => new Int32Array(most).fill(-1));
   let rows = 0;
@@ -214,6 +214,7 @@ export function settleUnion(state: UnionState, last: boolean): HeldSeries | null
       const end = endMs[p];
       if (end > atMs) {
         picks[p][rows] = parts[p].next - 1;
+        if (parts[p].givesLoad && loadSampled[rows] === 2) loadSampled[rows] = 0;
         if (end < untilMs) untilMs = end;
         if (end > lastEndMs) lastEndMs = end;
       }
@@ -318,15 +319,15 @@ function pickWithoutHold(parts: readonly UnionPart[], picks: Int32Array[], atMs:
 }
 
 function intervalMs(parts: readonly UnionPart[]): number {
-  let first = 0;
-  let ofLoad = 0;
+  let first = -1;
+  let ofLoad = -1;
   for (const { frame, next, givesLoad } of parts) {
     if (next === 0) continue;
     const delta = frame.deltaMs[next - 1];
-    if (first === 0) first = delta;
+    if (first < 0) first = delta;
     if (givesLoad && delta > ofLoad) ofLoad = delta;
   }
-  return ofLoad > 0 ? ofLoad : first;
+  return ofLoad >= 0 ? ofLoad : first;
 }
 
 function picked<C extends Float32Array | Uint8Array | Uint16Array>(

