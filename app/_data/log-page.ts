@@ -3,12 +3,13 @@ import type { Database } from "../../db/open-database";
 import { type JobRow, jobsOf } from "../../db/queries/jobs-of";
 import { logById } from "../../db/queries/log-by-id";
 import type { LogRow } from "../../db/queries/logs-of";
+import type { RefoldPayload } from "../../db/writes/enqueue-refold";
 import { read } from "./read";
 import { type SitePage, sitePage } from "./site-page";
 
 export type LogPage = SitePage & {
   log: LogRow;
-  /** The latest import of this log; null where there was none. */
+  /** The latest job of this log: its import, or what changes its place in the fold; null where there was none. */
   job: JobRow | null;
 };
 
@@ -20,7 +21,7 @@ export async function logPage(slug: string, id: string): Promise<LogPage> {
   return { ...page, ...found };
 }
 
-/** A log by the number in its address, with its latest import; null where there is no such log. */
+/** A log by the number in its address, with its latest job; null where there is no such log. */
 export async function logWithJob(
   database: Database,
   siteId: number,
@@ -29,12 +30,20 @@ export async function logWithJob(
   const log = /^\d{1,9}$/.test(id) ? await logById(database, siteId, Number(id)) : null;
   if (log === null) return null;
   const jobs = await jobsOf(database, siteId);
-  const ofLog = ({ kind, payload }: JobRow) =>
-    kind === "import" && (payload as { logId: number }).logId === log.logId;
-  return { log, job: jobs.find(ofLog) ?? null };
+  return { log, job: jobs.find((job) => isOfLog(job, log.logId)) ?? null };
 }
 
-/** Whether an import has yet to end. */
+/** Whether a job imports this log or changes its place in the fold. */
+export function isOfLog({ kind, payload }: JobRow, logId: number): boolean {
+  return (kind === "import" || kind === "refold") && (payload as { logId?: number }).logId === logId;
+}
+
+/** What a job does with its log. */
+export function actionOf({ kind, payload }: JobRow): "import" | RefoldPayload["action"] {
+  return kind === "import" ? "import" : (payload as RefoldPayload).action;
+}
+
+/** Whether a job has yet to end. */
 export function isOpen(job: JobRow | null): job is JobRow {
   return job?.state === "waiting" || job?.state === "running";
 }

@@ -17,7 +17,14 @@ export async function monthPage(slug: string, month: string): Promise<MonthPage>
   const before = page.months.includes(monthBefore)
     ? await read((database) => monthResults(database, siteId, monthBefore))
     : null;
-  return { ...page, results, before };
+  return { ...page, results: { ...results, notes: notesOfMonth(results) }, before };
+}
+
+/** Without what began in another month: of a change of the interval only those of this one are told. */
+function notesOfMonth({ notes, fromMs, toMs }: MonthResults): MonthResults["notes"] {
+  return notes.filter(
+    ({ code, figures }) => code !== "interval-changed" || (figures.fromMs >= fromMs && figures.fromMs < toMs),
+  );
 }
 
 /** Every day of a month, yyyy-MM-dd. */

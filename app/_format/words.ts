@@ -1,4 +1,4 @@
-import type { Quantity } from "../../src/analysis/results";
+import type { Quantity, TransferTag } from "../../src/analysis/results";
 import type { Source, TransferCause } from "../../src/analysis/series";
 import { causeName } from "../../src/report/cause-words";
 
@@ -23,4 +23,12 @@ export const QUANTITY_WORDS: Record<Quantity, string> = {
   L1: "L1",
   L2: "L2",
   "pass-through": "Pass-through",
+};
+
+/** What else can be said of a transfer. */
+export const TAG_WORDS: Record<TransferTag, string> = {
+  "within-allowance": "Within the overload allowance",
+  "one-leg": "One leg full",
+  "stacked-starts": "Stacked starts",
+  repeat: "Repeat",
 };

@@ -6,18 +6,36 @@ import { DataTable } from "./data-table";
 /** Rows of a table that a page carries at most; the file has them all. */
 const MAX_ROWS = 400;
 
-/** The table behind a picture, folded, with its file. */
-export function Behind<Row>({ table, csvHref }: { table: Table<Row>; csvHref: string }) {
+/** The table behind a picture, folded, with its file. An address that ends in # and `id` unfolds it. */
+export function Behind<Row>({
+  table,
+  csvHref,
+  evidence,
+  id,
+  open = false,
+}: {
+  table: Table<Row>;
+  csvHref: string;
+  evidence?: (row: Row) => readonly string[];
+  id?: string;
+  /** Where there is no picture before it. */
+  open?: boolean;
+}) {
   const cut = table.rows.length > MAX_ROWS;
   return (
     <div className={`${styles.behind} no-print`}>
-      <details>
-        <summary>The table behind it ({formatCount(table.rows.length, "row")})</summary>
+      <details open={open}>
+        <summary>
+          {open ? "The table" : "The table behind it"} ({formatCount(table.rows.length, "row")})
+        </summary>
         {cut ? (
           <p className={styles.note}>The first {MAX_ROWS} rows stand here; the file has them all.</p>
         ) : null}
-        <div className={styles.tall}>
-          <DataTable table={cut ? { ...table, rows: table.rows.slice(0, MAX_ROWS) } : table} />
+        <div className={styles.tall} id={id}>
+          <DataTable
+            table={cut ? { ...table, rows: table.rows.slice(0, MAX_ROWS) } : table}
+            evidence={evidence}
+          />
         </div>
       </details>
       <a href={csvHref} download>

@@ -1,4 +1,5 @@
 import Link from "next/link";
+import { Fragment } from "react";
 import type { Column, Table } from "../_tables/table";
 import styles from "./data-table.module.css";
 import { OnItsWay } from "./on-its-way";
@@ -8,12 +9,16 @@ export function DataTable<Row>({
   table: { caption, columns, rows },
   showCaption = false,
   bars,
+  evidence,
 }: {
   table: Table<Row>;
   showCaption?: boolean;
   /** The figure of a row that is also drawn as a bar, in a column of its own, and its greatest value. */
   bars?: { of: (row: Row) => number; title: string };
+  /** What a row stands on, in sentences, folded under it. */
+  evidence?: (row: Row) => readonly string[];
 }) {
+  const width = columns.length + (bars === undefined ? 0 : 1);
   const greatest = bars === undefined ? 0 : Math.max(...rows.map(bars.of));
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls has to be reached without a mouse
@@ -37,16 +42,35 @@ export function DataTable<Row>({
         <tbody>
           {rows.map((row, index) => (
             // biome-ignore lint/suspicious/noArrayIndexKey: rows never move: the table is made anew as a whole
-            <tr key={index}>
-              {columns.map((column, at) => (
-                <Cell key={column.title} column={column} row={row} heads={at === 0} />
-              ))}
-              {bars === undefined ? null : (
-                <td className={styles.bar} aria-hidden="true">
-                  <span style={{ width: `${greatest > 0 ? (bars.of(row) / greatest) * 100 : 0}%` }} />
-                </td>
+            <Fragment key={index}>
+              <tr className={evidence === undefined ? undefined : styles.evidenced}>
+                {columns.map((column, at) => (
+                  <Cell key={column.title} column={column} row={row} heads={at === 0} />
+                ))}
+                {bars === undefined ? null : (
+                  <td className={styles.bar} aria-hidden="true">
+                    <span style={{ width: `${greatest > 0 ? (bars.of(row) / greatest) * 100 : 0}%` }} />
+                  </td>
+                )}
+              </tr>
+              {evidence === undefined ? null : (
+                <tr>
+                  <td colSpan={width} className={styles.evidence}>
+                    <details>
+                      <summary>
+                        What it stands on
+                        <span className="visually-hidden">: {columns[0].text(row)}</span>
+                      </summary>
+                      <ul>
+                        {evidence(row).map((sentence) => (
+                          <li key={sentence}>{sentence}</li>
+                        ))}
+                      </ul>
+                    </details>
+                  </td>
+                </tr>
               )}
-            </tr>
+            </Fragment>
           ))}
         </tbody>
       </table>

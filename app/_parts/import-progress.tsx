@@ -12,8 +12,8 @@ type Progress = { state: JobState | null; progress: JobProgress | null; cancelRe
 
 const EVERY_MS = 500;
 
-/** How far an import is; renews the page when it has ended. */
-export function ImportProgress({ href, first }: { href: string; first: Progress }) {
+/** How far an import or another change of a log is; renews the page when it has ended. */
+export function ImportProgress({ href, first, doing }: { href: string; first: Progress; doing: string }) {
   const router = useRouter();
   const [{ state, progress, cancelRequested }, setNow] = useState(first);
   useEffect(() => {
@@ -37,7 +37,7 @@ export function ImportProgress({ href, first }: { href: string; first: Progress 
           ? "Stopping …"
           : state === "waiting"
             ? "In line: it begins when the worker is free."
-            : "Being imported."}
+            : doing}
       </p>
       <progress value={share ?? undefined} max={1} aria-label="Part of the log that has been read" />
       {progress === null ? null : (

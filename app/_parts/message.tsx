@@ -9,7 +9,7 @@ export function Message({
 }: {
   kind?: "note" | "caution" | "error";
   title?: string;
-  children: ReactNode;
+  children?: ReactNode;
 }) {
   return (
     <div className={`${styles.message} ${styles[kind]}`} role={kind === "error" ? "alert" : undefined}>

@@ -20,6 +20,7 @@ export function Sheet({
   title,
   lead,
   fields,
+  warning,
   children,
 }: {
   slug: string;
@@ -30,6 +31,8 @@ export function Sheet({
   title: string;
   lead?: ReactNode;
   fields: readonly TitleField[];
+  /** A danger: it stands above everything else. */
+  warning?: ReactNode;
   children: ReactNode;
 }) {
   const links = [
@@ -40,6 +43,7 @@ export function Sheet({
   ] as const;
   return (
     <div className="page">
+      {warning}
       <div className={styles.top}>
         <p className={styles.site}>{siteName}</p>
         <nav aria-label={siteName} className={styles.nav}>

@@ -66,10 +66,10 @@ export function nearLimitByQuantity(intervals: readonly NearLimitInterval[]): Ta
 }
 
 /** Every near-limit interval, a row each. */
-export function nearLimitIntervals(
-  intervals: readonly NearLimitInterval[],
+export function nearLimitIntervals<Interval extends NearLimitInterval>(
+  intervals: readonly Interval[],
   timezone: string,
-): Table<NearLimitInterval> {
+): Table<Interval> {
   return {
     name: "near-limit-intervals",
     caption: "Every interval near the limit",

@@ -2,15 +2,19 @@ import type { Metadata } from "next";
 import Link from "next/link";
 import { neighbourMonth } from "../../../../db/queries/local-month";
 import { ratingsAt, ratingsPeriods } from "../../../../src/analysis/ratings-in-force";
+import { evidenceSentence } from "../../../../src/report/evidence-sentence";
 import { clockOf } from "../../../../src/report/format";
-import { monthSummary, SECTION_TITLES, SECTIONS } from "../../../../src/report/month-summary";
+import { monthSummary, SECTION_TITLES, SECTIONS, type Summary } from "../../../../src/report/month-summary";
 import { noteSentence } from "../../../../src/report/note-sentence";
 import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
+import { evidenceLines } from "../../../_data/evidence-lines";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
+import { formatDuration } from "../../../_format/duration";
 import { formatInstant, formatMonth } from "../../../_format/local-time";
 import { formatPercent } from "../../../_format/percent";
 import { formatKw, formatKwh } from "../../../_format/power";
 import { Behind } from "../../../_parts/behind";
+import { CsvLink } from "../../../_parts/csv-link";
 import { DataTable } from "../../../_parts/data-table";
 import { Drawing, Key } from "../../../_parts/drawing";
 import { Entry } from "../../../_parts/entry";
@@ -18,7 +22,13 @@ import { Freshness } from "../../../_parts/freshness";
 import { LoadingCalendar } from "../../../_parts/loading-calendar";
 import { Empty, Message } from "../../../_parts/message";
 import { Sheet } from "../../../_parts/sheet";
+import { Statements } from "../../../_parts/statements";
+import { Stop } from "../../../_parts/stop";
+import { continuousLoadStretches } from "../../../_tables/continuous-load";
+import { dropoutsTable } from "../../../_tables/dropouts";
 import { energyByDay, sharesPresent } from "../../../_tables/energy-by-day";
+import { imbalanceIntervals } from "../../../_tables/imbalance-intervals";
+import { loadDurationByLeg, loadDurationCurve } from "../../../_tables/load-duration";
 import { loadingByHour } from "../../../_tables/loading-by-hour";
 import { nearLimitByQuantity, nearLimitIntervals } from "../../../_tables/near-limit-intervals";
 import { transfersByCause } from "../../../_tables/transfers-by-cause";
@@ -44,6 +54,7 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
       here="month"
       title={formatMonth(month)}
       lead={<p>{summary.headline}</p>}
+      warning={summary.warnings.length === 0 ? null : <OpenNeutral page={page} summary={summary} />}
       fields={[
         { label: "Times", value: site.timezone },
         {
@@ -63,11 +74,6 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
         },
       ]}
     >
-      {summary.warnings.map(({ code, text }) => (
-        <Message key={code} kind="caution" title="Before anything else">
-          <p>{text}</p>
-        </Message>
-      ))}
       <MonthLinks base={`/sites/${site.slug}`} month={month} months={months} />
       <Freshness
         slug={site.slug}
@@ -93,20 +99,20 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
         </Empty>
       ) : (
         <>
-          <Entry title="The month in words.">
+          <Entry
+            title="The month in words."
+            aside={
+              <p>
+                Under each part stands how much of the month its figures know, and the settings they hang on.
+              </p>
+            }
+          >
             {SECTIONS.map((section) => ({
               section,
               statements: summary.statements.filter((one) => one.section === section),
             })).map(({ section, statements }) =>
               statements.length === 0 ? null : (
-                <div key={section} className={styles.part}>
-                  <h3>{SECTION_TITLES[section]}</h3>
-                  <ul className={styles.statements}>
-                    {statements.map(({ code, text }) => (
-                      <li key={code}>{text}</li>
-                    ))}
-                  </ul>
-                </div>
+                <Statements key={section} title={SECTION_TITLES[section]} statements={statements} />
               ),
             )}
           </Entry>
@@ -125,12 +131,39 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
           )}
           <Loading page={page} base={base} />
           <Transfers page={page} base={base} />
+          <Dropouts page={page} base={base} />
           <NearLimit page={page} base={base} />
+          <Duration page={page} base={base} limits={ratings} />
+          <Imbalance page={page} base={base} />
+          <ContinuousLoad page={page} base={base} />
           <Energy page={page} base={base} />
           <Notes page={page} />
         </>
       )}
     </Sheet>
+  );
+}
+
+function OpenNeutral({ page: { site, results }, summary }: { page: MonthPage; summary: Summary }) {
+  const lines = evidenceLines(site.timezone, results.nominalS);
+  return (
+    <Stop title="Stop: the neutral may be open or bad.">
+      {summary.warnings.map(({ code, text }) => (
+        <p key={code}>{text}</p>
+      ))}
+      <ol>
+        <li>Switch off what is sensitive: with a bad neutral a leg can go far above its voltage.</li>
+        <li>Call an electrician now. The panel, the inverter and the service are for licensed people.</li>
+      </ol>
+      <details>
+        <summary>What this stands on</summary>
+        <ul>
+          {(results.openNeutral ?? []).flatMap(lines).map((sentence) => (
+            <li key={sentence}>{sentence}</li>
+          ))}
+        </ul>
+      </details>
+    </Stop>
   );
 }
 
@@ -200,20 +233,27 @@ function Transfers({ page: { site, results }, base }: Part) {
       ) : (
         <>
           <DataTable table={table} bars={{ of: (row) => row.transfers, title: "" }} />
-          <p className={styles.file}>
-            <a className="no-print" href={`${base}/tables/transfers-by-cause.csv`} download>
-              Download as CSV<span className="visually-hidden">: {table.caption}</span>
-            </a>
-          </p>
+          <CsvLink table={table} href={`${base}/tables/transfers-by-cause.csv`} />
         </>
       )}
     </Entry>
   );
 }
 
+function Dropouts({ page: { site, results }, base }: Part) {
+  if (results.dropouts.length === 0) return null;
+  const table = dropoutsTable(results.dropouts, site.timezone);
+  return (
+    <Entry title="When the loads lost supply.">
+      <DataTable table={table} evidence={evidenceLines(site.timezone, results.nominalS)} />
+      <CsvLink table={table} href={`${base}/tables/dropouts.csv`} />
+    </Entry>
+  );
+}
+
 function NearLimit({ page: { site, results }, base }: Part) {
   const byQuantity = nearLimitByQuantity(results.nearLimit);
-  const { nearLimitEnter, nearLimitLeave } = site.site.settings;
+  const { nearLimitEnter, nearLimitLeave } = results.settings;
   return (
     <Entry
       title="How long each leg ran near its limit."
@@ -225,14 +265,95 @@ function NearLimit({ page: { site, results }, base }: Part) {
       }
     >
       {byQuantity.rows.length === 0 ? (
-        <Empty title="Nothing ran near its limit, as far as the log covers the month." />
+        <Empty
+          title={
+            results.figures.loadDuration === null
+              ? "There is no load in this log."
+              : "Nothing ran near its limit, as far as the log covers the month."
+          }
+        />
       ) : (
         <DataTable table={byQuantity} bars={{ of: (row) => row.durationS, title: "near the limit" }} />
       )}
       <Behind
         table={nearLimitIntervals(results.nearLimit, site.timezone)}
         csvHref={`${base}/tables/near-limit-intervals.csv`}
+        evidence={evidenceLines(site.timezone, results.nominalS)}
       />
+    </Entry>
+  );
+}
+
+function Duration({
+  page: { results },
+  base,
+  limits,
+}: Part & { limits: { legLimitW: number; totalLimitW: number } }) {
+  const { loadDuration } = results.figures;
+  return (
+    <Entry
+      title="How much load for how long, beside the rating."
+      aside={
+        <p>
+          Load that was reached or exceeded for a part of the time logged, on inverter and on utility alike.
+          The rating is that of the month’s first day.
+        </p>
+      }
+    >
+      {loadDuration === null ? (
+        <Empty title="There is no load in this log." />
+      ) : (
+        <>
+          <DataTable table={loadDurationByLeg(loadDuration, limits)} />
+          {loadDuration.l1 === null || loadDuration.l2 === null ? (
+            <p className={styles.caution}>The load of each leg is not in this log.</p>
+          ) : null}
+          <Behind table={loadDurationCurve(loadDuration)} csvHref={`${base}/tables/load-duration.csv`} />
+        </>
+      )}
+    </Entry>
+  );
+}
+
+function Imbalance({ page: { site, results }, base }: Part) {
+  const { imbalance } = results.figures;
+  const { imbalanceEnter, imbalanceLoadEnter, imbalanceMinS } = results.settings;
+  return (
+    <Entry
+      title="When the legs differed far and long."
+      aside={
+        <p>
+          From {formatPercent(imbalanceEnter)} of a leg’s limit between them, with one leg at a loading of{" "}
+          {imbalanceLoadEnter.toFixed(2)} or more, for {formatDuration(imbalanceMinS)} or longer.
+        </p>
+      }
+    >
+      {imbalance === null ? (
+        <Empty title="What each leg carries is not in this log." />
+      ) : imbalance.intervals.length === 0 ? (
+        <Empty title="The legs never differed so, as far as the log covers the month." />
+      ) : (
+        <Behind
+          table={imbalanceIntervals(imbalance.intervals, site.timezone)}
+          csvHref={`${base}/tables/imbalance-intervals.csv`}
+          evidence={evidenceLines(site.timezone, results.nominalS)}
+          open
+        />
+      )}
+    </Entry>
+  );
+}
+
+function ContinuousLoad({ page: { site, results }, base }: Part) {
+  if (results.continuousLoad.length === 0) return null;
+  const table = continuousLoadStretches(results.continuousLoad, site.timezone);
+  return (
+    <Entry
+      title="Where a protective device carried continuous load."
+      aside={<p>80 % of its rating or more for three hours or longer. This is no code calculation.</p>}
+    >
+      <DataTable table={table} evidence={evidenceLines(site.timezone, results.nominalS)} />
+      <CsvLink table={table} href={`${base}/tables/continuous-load.csv`} />
     </Entry>
   );
 }
@@ -274,15 +395,20 @@ function Energy({ page: { results }, base }: Part) {
 }
 
 function Notes({ page: { site, results } }: { page: MonthPage }) {
-  if (results.notes.length === 0 && results.gaps.length === 0) return null;
+  const clock = clockOf(site.timezone);
+  const { notes, nominalS } = results;
   return (
     <Entry title="What these figures stand on.">
-      {results.notes.length === 0 ? null : (
+      {nominalS === null ? null : (
+        <p>{evidenceSentence({ code: "interval-hides", figures: { intervalS: nominalS } }, clock)}</p>
+      )}
+      {notes.length === 0 ? null : (
         <ul className={styles.notes}>
-          {results.notes.map((note, at) => (
-            // biome-ignore lint/suspicious/noArrayIndexKey: notes never move
-            <li key={at}>{noteSentence(note, clockOf(site.timezone))}</li>
-          ))}
+          {notes
+            .map((note) => noteSentence(note, clock))
+            .map((sentence) => (
+              <li key={sentence}>{sentence}</li>
+            ))}
         </ul>
       )}
       {results.gaps.length === 0 ? null : (

@@ -1,6 +1,7 @@
 import Link from "next/link";
 import { type JobRow, jobsOf } from "../../../../db/queries/jobs-of";
 import { type LogRow, logsOf } from "../../../../db/queries/logs-of";
+import { actionOf, isOfLog, isOpen } from "../../../_data/log-page";
 import { verdictCounts } from "../../../_data/log-verdict";
 import { read } from "../../../_data/read";
 import { sitePage } from "../../../_data/site-page";
@@ -36,6 +37,14 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
           label: "Imported",
           value: formatCount(logs.filter(({ state }) => state === "imported").length, "log"),
         },
+        ...(logs.some(({ state }) => state === "withdrawn")
+          ? [
+              {
+                label: "Taken back",
+                value: formatCount(logs.filter(({ state }) => state === "withdrawn").length, "log"),
+              },
+            ]
+          : []),
       ]}
     >
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
@@ -60,7 +69,14 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
           </p>
         </noscript>
       </Entry>
-      <Entry title="What has come in so far.">
+      <Entry
+        title="What has come in so far."
+        aside={
+          logs.length === 0 ? undefined : (
+            <p>An import is taken back, and put in again, on the log’s own sheet: behind its name.</p>
+          )
+        }
+      >
         {logs.length === 0 ? (
           <Empty title="No log so far.">
             <p>
@@ -128,12 +144,16 @@ function logsTable(
 }
 
 function stateWords(log: LogRow, jobs: readonly JobRow[]): string {
-  const job = jobs.find(
-    ({ kind, payload }) => kind === "import" && (payload as { logId: number }).logId === log.logId,
-  );
-  if (job?.state === "running") return "being imported";
-  if (job?.state === "waiting") return "in line";
+  const job = jobs.find((one) => isOfLog(one, log.logId)) ?? null;
+  if (isOpen(job)) return job.state === "waiting" ? "in line" : CHANGE_WORDS[actionOf(job)];
   if (log.state === "imported") return "imported";
   if (log.state === "withdrawn") return "taken back";
   return log.problem === null ? "waits for you" : "refused";
 }
+
+const CHANGE_WORDS = {
+  import: "being imported",
+  withdraw: "being taken back",
+  restore: "being put in again",
+  remap: "being read anew",
+} as const;

@@ -4,9 +4,10 @@ import { ERROR_CATALOGUE, type ErrorCode } from "../../../../../src/ingest/error
 import type { Refusal } from "../../../../../src/ingest/refusal";
 import { sniffLog } from "../../../../../src/ingest/sniff-log";
 import type { ColumnMapInput } from "../../../../../src/site/column-map-schema";
+import { restoreLogAction, withdrawLogAction } from "../../../../_actions/change-log";
 import { cancelImportAction, discardLogAction, importLogAction } from "../../../../_actions/import-log";
 import { logHead } from "../../../../_data/log-head";
-import { isOpen, type LogPage, logPage } from "../../../../_data/log-page";
+import { actionOf, isOpen, type LogPage, logPage } from "../../../../_data/log-page";
 import { takenVerdict } from "../../../../_data/log-verdict";
 import { read } from "../../../../_data/read";
 import { formatBytes } from "../../../../_format/count";
@@ -46,15 +47,17 @@ export default async function LogSheet({ params }: PageProps<"/sites/[site]/logs
         { label: "Times", value: site.timezone },
         {
           label: "State",
-          value: isOpen(job) ? "being imported" : log.state === "imported" ? "imported" : "not imported",
+          value: isOpen(job) ? CHANGES[actionOf(job)].state : STATES[log.state],
         },
       ]}
     >
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
       {isOpen(job) ? (
-        <Importing page={page} />
+        <UnderWay page={page} />
       ) : log.state === "imported" ? (
         <Imported page={page} />
+      ) : log.state === "withdrawn" ? (
+        <Withdrawn page={page} />
       ) : (
         <Received page={page} />
       )}
@@ -65,20 +68,120 @@ export default async function LogSheet({ params }: PageProps<"/sites/[site]/logs
   );
 }
 
-function Importing({ page: { site, log, job } }: { page: LogPage }) {
+const STATES = {
+  received: "not imported",
+  refused: "not imported",
+  imported: "imported",
+  withdrawn: "taken back",
+} as const;
+
+/** What a job does with its log, in the words of the sheet. */
+const CHANGES = {
+  import: {
+    state: "being imported",
+    title: "The import is under way.",
+    doing: "Being imported.",
+    cancel: "Cancel the import",
+    failed: "The import failed; nothing of it was stored.",
+    cancelled: "The import was cancelled.",
+  },
+  withdraw: {
+    state: "being taken back",
+    title: "The import is being taken back.",
+    doing: "Being taken back.",
+    cancel: "Stop and leave it in",
+    failed: "It could not be taken back; nothing was changed.",
+    cancelled: "Stopped: the log is still in.",
+  },
+  restore: {
+    state: "being put in again",
+    title: "The log is being put in again.",
+    doing: "Being put in again.",
+    cancel: "Stop and leave it out",
+    failed: "It could not be put in again; nothing was changed.",
+    cancelled: "Stopped: the log is still out.",
+  },
+  remap: {
+    state: "being read anew",
+    title: "The log is being read by another map.",
+    doing: "Being read anew.",
+    cancel: "Stop and keep the map it has",
+    failed: "It could not be read so; nothing was changed.",
+    cancelled: "Stopped: the log is read as before.",
+  },
+} as const;
+
+function UnderWay({ page: { site, log, job } }: { page: LogPage }) {
   const address = { slug: site.slug, logId: String(log.logId) };
+  const words = CHANGES[actionOf(job!)];
   return (
     <Entry
-      title="The import is under way."
+      title={words.title}
       aside={<p>It goes on if you leave this page. Stopped or broken off, nothing of it is stored.</p>}
     >
       <ImportProgress
         href={`/sites/${site.slug}/logs/${log.logId}/progress`}
         first={{ state: job!.state, progress: job!.progress, cancelRequested: job!.cancelRequested }}
+        doing={words.doing}
       />
       <form action={cancelImportAction.bind(null, address)}>
-        <button type="submit">Cancel the import</button>
+        <button type="submit">{words.cancel}</button>
       </form>
+    </Entry>
+  );
+}
+
+/** What became of the last change of a log that is in the fold, or was; nothing where it went well. */
+function LastChange({ job }: { job: LogPage["job"] }) {
+  if (job === null || job.kind === "import") return null;
+  const words = CHANGES[actionOf(job)];
+  if (job.state === "cancelled") return <Message kind="caution" title={words.cancelled} />;
+  if (job.state !== "failed" || job.error === null) return null;
+  return (
+    <Message kind="error" title={words.failed}>
+      <p>{job.error.message}</p>
+    </Message>
+  );
+}
+
+function Withdrawn({ page: { site, log, job } }: { page: LogPage }) {
+  const address = { slug: site.slug, logId: String(log.logId) };
+  return (
+    <>
+      <LastChange job={job} />
+      <Entry
+        title="This import was taken back: none of its samples counts in a result."
+        aside={
+          log.firstMs === null ? undefined : (
+            <p>
+              It goes from {formatInstant(log.firstMs, site.timezone)} to{" "}
+              {formatInstant(log.lastMs, site.timezone)}.
+            </p>
+          )
+        }
+      >
+        <p>
+          The file is kept as it came, with its map and its place among the other logs. Put in again, the
+          results are as if it had never been out.
+        </p>
+        <form action={restoreLogAction.bind(null, address)}>
+          <button type="submit" className="primary">
+            Put it in again
+          </button>
+        </form>
+      </Entry>
+      <TheMap columnMap={log.columnMap} />
+    </>
+  );
+}
+
+function TheMap({ columnMap }: { columnMap: unknown }) {
+  return (
+    <Entry title="The map it was read by.">
+      <details>
+        <summary>columns.json</summary>
+        <pre className={styles.json}>{JSON.stringify(columnMap, null, 2)}</pre>
+      </details>
     </Entry>
   );
 }
@@ -135,14 +238,14 @@ async function Received({ page: { site, log, job } }: { page: LogPage }) {
 function LastAttempt({ problem, job }: { problem: unknown; job: LogPage["job"] }) {
   if (job?.state === "cancelled") {
     return (
-      <Message kind="caution" title="The import was cancelled.">
+      <Message kind="caution" title={CHANGES.import.cancelled}>
         <p>Nothing of it was stored.</p>
       </Message>
     );
   }
   if (job?.state === "failed" && job.error !== null) {
     return (
-      <Message kind="error" title="The import failed; nothing of it was stored.">
+      <Message kind="error" title={CHANGES.import.failed}>
         <p>{job.error.message}</p>
       </Message>
     );
@@ -165,7 +268,7 @@ function LastAttempt({ problem, job }: { problem: unknown; job: LogPage["job"] }
   );
 }
 
-async function Imported({ page: { site, log } }: { page: LogPage }) {
+async function Imported({ page: { site, log, job } }: { page: LogPage }) {
   const verdict = takenVerdict(log.verdict);
   const { rejects, kept } = await read((database) =>
     rejectsOf(database, site.siteId, log.logId, { pageSize: SHOWN_REJECTS }),
@@ -174,6 +277,7 @@ async function Imported({ page: { site, log } }: { page: LogPage }) {
   const month = log.firstMs === null ? null : localTime(log.firstMs, site.timezone).month;
   return (
     <>
+      <LastChange job={job} />
       <Entry
         title="What became of its rows."
         aside={
@@ -228,10 +332,19 @@ async function Imported({ page: { site, log } }: { page: LogPage }) {
           </p>
         </Entry>
       )}
-      <Entry title="The map it was read by.">
+      <TheMap columnMap={log.columnMap} />
+      <Entry title="Or take this import back.">
         <details>
-          <summary>columns.json</summary>
-          <pre className={styles.json}>{JSON.stringify(log.columnMap, null, 2)}</pre>
+          <summary>Take it back …</summary>
+          <div className={styles.confirm}>
+            <p>
+              Its samples leave the results, which are then as if it had never come in; samples of other logs
+              that it had hidden come back. The file is kept, and can be put in again.
+            </p>
+            <form action={withdrawLogAction.bind(null, { slug: site.slug, logId: String(log.logId) })}>
+              <button type="submit">Yes, take this import back</button>
+            </form>
+          </div>
         </details>
       </Entry>
     </>

@@ -1,24 +1,29 @@
 import type { Metadata } from "next";
 import Link from "next/link";
+import type { EvidenceOf } from "../../../../../src/analysis/evidence";
 import { ratingsAt, ratingsPeriods } from "../../../../../src/analysis/ratings-in-force";
-import type { Transfer } from "../../../../../src/analysis/results";
+import { REQUIRED_BY_TAG } from "../../../../../src/analysis/required-evidence";
+import type { Evidence, Transfer } from "../../../../../src/analysis/results";
 import { certaintyName } from "../../../../../src/report/cause-words";
 import { evidenceSentence } from "../../../../../src/report/evidence-sentence";
 import { clockOf } from "../../../../../src/report/format";
 import { transferSentence } from "../../../../../src/report/transfer-sentence";
 import { aroundTransferHeight, aroundTransferOption } from "../../../../_charts/around-transfer";
 import { transferStretch } from "../../../../_charts/transfer-stretch";
+import { settingsOf } from "../../../../_data/settings-of";
 import { AROUND_MINUTES, type TransferPage, transferPage } from "../../../../_data/transfer-page";
 import { formatDuration } from "../../../../_format/duration";
 import { formatInstant, localTime } from "../../../../_format/local-time";
+import { formatQuantity } from "../../../../_format/number";
 import { parseTransferId, transferId } from "../../../../_format/transfer-id";
-import { causeTitle } from "../../../../_format/words";
+import { causeTitle, TAG_WORDS } from "../../../../_format/words";
 import { Behind } from "../../../../_parts/behind";
 import { Drawing, Key } from "../../../../_parts/drawing";
 import { Entry } from "../../../../_parts/entry";
 import { Freshness } from "../../../../_parts/freshness";
 import { Empty } from "../../../../_parts/message";
 import { Sheet } from "../../../../_parts/sheet";
+import { SettingsMeant } from "../../../../_parts/statements";
 import { samplesTable } from "../../../../_tables/samples";
 import styles from "./transfer.module.css";
 
@@ -29,8 +34,10 @@ export async function generateMetadata({ params }: Props): Promise<Metadata> {
   return { title: atMs === null ? "Not found" : `Transfer ${new Date(atMs).toISOString().slice(0, 10)}` };
 }
 
+const OF_TAGS: ReadonlySet<string> = new Set([...Object.values(REQUIRED_BY_TAG).flat(2), "allowance-hidden"]);
+
 /** Evidence that has a place of its own on the sheet, apart from the list. */
-const APART = new Set(["interval-hides", "without-grid"]);
+const APART: ReadonlySet<string> = new Set(["interval-hides", "without-grid", ...OF_TAGS]);
 
 export default async function TransferSheet({ params, searchParams }: Props) {
   const { site: slug, transfer: id } = await params;
@@ -63,6 +70,7 @@ export default async function TransferSheet({ params, searchParams }: Props) {
               ? "not in the log"
               : formatInstant(transfer.returnedAtMs, site.timezone),
         },
+        ...batteryFields(transfer),
         { label: "Times", value: `${site.timezone} (${at.zone})` },
         {
           label: "Results",
@@ -72,7 +80,7 @@ export default async function TransferSheet({ params, searchParams }: Props) {
     >
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
       <Around page={page} minutes={minutes} base={base} limits={ratings} />
-      <StandsOn transfer={transfer} timezone={site.timezone} />
+      <StandsOn transfer={transfer} timezone={site.timezone} href={`${base}/${transferId(transfer.atMs)}`} />
       <nav className={`${styles.neighbours} no-print`} aria-label="Other transfers">
         {beforeMs === null ? (
           <span />
@@ -205,23 +213,55 @@ function Around({
       <Behind
         table={samplesTable(stretch.series, stretch.faultWords, site.timezone)}
         csvHref={`${here}/samples.csv`}
+        id="samples"
       />
     </Entry>
   );
 }
 
-function StandsOn({ transfer, timezone }: { transfer: Transfer; timezone: string }) {
+/** Of a low battery: how full it was when the loads came back. */
+function batteryFields({ evidence }: Transfer) {
+  const found = pieceOf(evidence, "battery-at-return");
+  if (found === undefined) return [];
+  const { returnSocPct, returnBatteryV } = found.figures;
+  return [
+    {
+      label: "Battery at the return",
+      value:
+        returnSocPct === null && returnBatteryV === null
+          ? "not in the log"
+          : `${formatQuantity(returnSocPct, "%", 1)}, ${formatQuantity(returnBatteryV, "V", 1)}`,
+    },
+  ];
+}
+
+function StandsOn({ transfer, timezone, href }: { transfer: Transfer; timezone: string; href: string }) {
   const clock = clockOf(timezone);
   const sentences = (of: (code: string) => boolean) =>
     transfer.evidence.filter(({ code }) => of(code)).map((evidence) => evidenceSentence(evidence, clock));
   const hidden = sentences((code) => code === "interval-hides");
   const withoutGrid = sentences((code) => code === "without-grid");
+  const ofCause = transfer.evidence.filter(({ code }) => !APART.has(code));
+  const settings = settingsOf(transfer.evidence);
   return (
     <>
-      <Entry title="What the cause stands on.">
+      <Entry
+        title="What the cause stands on."
+        aside={<p>Each figure with the limit that was in force, and the setting it was compared with.</p>}
+      >
         <ul className={styles.evidence}>
-          {sentences((code) => !APART.has(code)).map((text) => (
-            <li key={text}>{text}</li>
+          {ofCause.map((evidence) => (
+            <li key={evidence.code}>
+              {evidenceSentence(evidence, clock)}
+              {evidence.code === "window" ? (
+                <>
+                  {" "}
+                  <a className="no-print" href={windowHref(transfer.atMs, evidence, href)}>
+                    Its samples
+                  </a>
+                </>
+              ) : null}
+            </li>
           ))}
         </ul>
         {transfer.alsoHolds.length === 0 ? null : (
@@ -229,7 +269,14 @@ function StandsOn({ transfer, timezone }: { transfer: Transfer; timezone: string
             Other causes that hold too: {transfer.alsoHolds.map((cause) => causeTitle(cause)).join(", ")}.
           </p>
         )}
+        {Object.keys(settings).length === 0 ? null : (
+          <details className={styles.settings}>
+            <summary>The settings compared with, and what they mean</summary>
+            <SettingsMeant settings={settings} />
+          </details>
+        )}
       </Entry>
+      <Tags transfer={transfer} timezone={timezone} />
       {hidden.length === 0 ? null : (
         <Entry title="What the log can’t show.">
           {hidden.map((text) => (
@@ -246,4 +293,65 @@ function StandsOn({ transfer, timezone }: { transfer: Transfer; timezone: string
       )}
     </>
   );
+}
+
+function Tags({
+  transfer: { tags, nuisance, avoidable, evidence },
+  timezone,
+}: {
+  transfer: Transfer;
+  timezone: string;
+}) {
+  const clock = clockOf(timezone);
+  const given = (tags ?? []).map((tag) => ({
+    tag,
+    pieces: evidence.filter(({ code }) => REQUIRED_BY_TAG[tag].flat().some((one) => one === code)),
+  }));
+  const rest = evidence.filter(
+    (piece) => OF_TAGS.has(piece.code) && !given.some(({ pieces }) => pieces.includes(piece)),
+  );
+  if (given.length === 0 && rest.length === 0) return null;
+  return (
+    <Entry title="Whether it could have been spared.">
+      {avoidable === null ? null : (
+        <p>
+          {avoidable
+            ? "Avoidable: balanced legs or staggered starts would have spared it."
+            : "Nothing shows that balanced legs or staggered starts would have spared it."}
+          {nuisance
+            ? " A nuisance transfer: the nameplate says the inverter should have ridden through."
+            : ""}
+        </p>
+      )}
+      {given.length === 0 ? null : (
+        <dl className={styles.tags}>
+          {given.map(({ tag, pieces }) => (
+            <div key={tag}>
+              <dt>{TAG_WORDS[tag]}</dt>
+              {pieces.map((piece) => (
+                <dd key={piece.code}>{evidenceSentence(piece, clock)}</dd>
+              ))}
+            </div>
+          ))}
+        </dl>
+      )}
+      {rest.map((piece) => (
+        <p key={piece.code}>{evidenceSentence(piece, clock)}</p>
+      ))}
+    </Entry>
+  );
+}
+
+/** The sheet around the fewest minutes that the window lies in, with its samples unfolded. */
+function windowHref(atMs: number, { figures }: EvidenceOf<"window">, href: string): string {
+  const reachMs = Math.max(atMs - figures.fromMs, figures.toMs - atMs);
+  const minutes = AROUND_MINUTES.findLast((some) => some * 60_000 > reachMs) ?? AROUND_MINUTES[0];
+  return `${href}${minutes === AROUND_MINUTES[0] ? "" : `?around=${minutes}`}#samples`;
+}
+
+function pieceOf<C extends Evidence["code"]>(
+  evidence: readonly Evidence[],
+  code: C,
+): EvidenceOf<C> | undefined {
+  return evidence.find((one) => one.code === code) as EvidenceOf<C> | undefined;
 }

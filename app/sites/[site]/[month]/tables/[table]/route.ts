@@ -1,7 +1,11 @@
 import { answer } from "../../../../../_data/answer";
 import { csvFile } from "../../../../../_data/csv-file";
 import { monthPage } from "../../../../../_data/month-page";
+import { continuousLoadStretches } from "../../../../../_tables/continuous-load";
+import { dropoutsTable } from "../../../../../_tables/dropouts";
 import { energyByDay } from "../../../../../_tables/energy-by-day";
+import { imbalanceIntervals } from "../../../../../_tables/imbalance-intervals";
+import { loadDurationCurve } from "../../../../../_tables/load-duration";
 import { loadingByHour } from "../../../../../_tables/loading-by-hour";
 import { nearLimitByQuantity, nearLimitIntervals } from "../../../../../_tables/near-limit-intervals";
 import { transfersTable } from "../../../../../_tables/transfers";
@@ -16,6 +20,7 @@ export function GET(
     const { site: slug, month, table } = await params;
     const { site, results } = await monthPage(slug, month);
     const of = `${site.slug}-${month}`;
+    const { imbalance, loadDuration } = results.figures;
     switch (table) {
       case "loading-by-hour.csv":
         return csvFile(loadingByHour(results.hours, results.transfers, site.timezone), of);
@@ -29,6 +34,15 @@ export function GET(
         return csvFile(nearLimitIntervals(results.nearLimit, site.timezone), of);
       case "transfers.csv":
         return csvFile(transfersTable(results.transfers, site.timezone), of);
+      case "dropouts.csv":
+        return csvFile(dropoutsTable(results.dropouts, site.timezone), of);
+      case "imbalance-intervals.csv":
+        return csvFile(imbalanceIntervals(imbalance?.intervals ?? [], site.timezone), of);
+      case "continuous-load.csv":
+        return csvFile(continuousLoadStretches(results.continuousLoad, site.timezone), of);
+      case "load-duration.csv":
+        if (loadDuration === null) return new Response("There is no load in this log.\n", { status: 404 });
+        return csvFile(loadDurationCurve(loadDuration), of);
       default:
         return new Response("There is no such table.\n", { status: 404 });
     }

@@ -1,0 +1,68 @@
+import type { Settings } from "../../src/analysis/settings";
+import type { Statement } from "../../src/report/month-summary";
+import { SETTING_MEANINGS } from "../../src/report/setting-meaning";
+import styles from "./statements.module.css";
+
+/** Statements of one part of a month, numbered; what each stands on is folded under them, and unfolded in print. */
+export function Statements({ title, statements }: { title: string; statements: readonly Statement[] }) {
+  const bases = basesOf(statements);
+  const settings: Partial<Settings> = Object.assign({}, ...statements.map((one) => one.settings));
+  return (
+    <section className={styles.part}>
+      <h3>{title}</h3>
+      <ol className={styles.statements}>
+        {statements.map(({ code, text }) => (
+          <li key={code}>{text}</li>
+        ))}
+      </ol>
+      {bases.length === 0 ? null : (
+        <details className={styles.basis}>
+          <summary>
+            How this is reckoned<span className="visually-hidden">: {title}</span>
+          </summary>
+          <dl>
+            {bases.map(({ numbers, basis }) => (
+              <div key={numbers}>
+                <dt>{numbers}</dt>
+                <dd>{basis}</dd>
+              </div>
+            ))}
+          </dl>
+          <SettingsMeant settings={settings} />
+        </details>
+      )}
+    </section>
+  );
+}
+
+/** Settings with their values and what they mean; nothing where there are none. */
+export function SettingsMeant({ settings }: { settings: Partial<Settings> }) {
+  const entries = Object.entries(settings) as [keyof Settings, number][];
+  if (entries.length === 0) return null;
+  return (
+    <dl className={styles.settings}>
+      {entries.map(([name, value]) => (
+        <div key={name}>
+          <dt>
+            <code>{name}</code> {value}
+          </dt>
+          <dd>{SETTING_MEANINGS[name]}</dd>
+        </div>
+      ))}
+    </dl>
+  );
+}
+
+/** What statements stand on, once for those in a row that stand on the same: "Figures 1 to 4". */
+function basesOf(statements: readonly Statement[]): { numbers: string; basis: string }[] {
+  const bases: { from: number; to: number; basis: string }[] = [];
+  statements.forEach(({ basis }, at) => {
+    const last = bases.at(-1);
+    if (last !== undefined && last.basis === basis && last.to === at) last.to = at + 1;
+    else if (basis !== "") bases.push({ from: at + 1, to: at + 1, basis });
+  });
+  return bases.map(({ from, to, basis }) => ({
+    numbers: from === to ? `Figure ${from}` : `Figures ${from} to ${to}`,
+    basis,
+  }));
+}
