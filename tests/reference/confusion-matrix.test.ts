@@ -30,10 +30,7 @@ async function measure(file: string, logs: readonly LogSampling[], seeds: number
 }
 
 describe("a creamery in September whose limits are each met by a use of its own, 20 seeds of 14 days", () => {
-  const logs = [
-    ...[instant(1), mean(1), instant(5), mean(5), mean(10), instant(10)],
-    ...[mean(60), instant(60), mean(300), instant(300)],
-  ];
+  const logs = [1, 5, 10, 60, 300].flatMap((intervalS) => [instant(intervalS), mean(intervalS)]);
   let measured: Measured[] = [];
   beforeAll(async () => {
     measured = await measure("creamery-in-september.json", logs, 20);

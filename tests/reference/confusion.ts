@@ -82,7 +82,7 @@ export function confusionOf(reviews: readonly SimulatedReview[]): Confusion {
 }
 
 /** The found transfer of each true event, or null. */
-export function matched({ events, result, log }: SimulatedReview) {
+function matched({ events, result, log }: SimulatedReview) {
   const free = new Set(result.transfers);
   const take = (event: SeenEvent) => {
     let best: (typeof result.transfers)[number] | null = null;
