@@ -128,6 +128,13 @@ describe("a schedule (D6)", () => {
     expect(causes(onDays([0, 1, 2]))).not.toContain("scheduled");
   });
 
+  it("doesn't take another transfer of the same day for another day", () => {
+    const brief = (day: number, clockS: number) => around({}, { utility: 10, s: day * DAY_S + clockS });
+    const samples = [brief(0, 61_200), brief(0, 61_500), brief(1, 61_200), brief(2, 61_200)].flat();
+    expect(causes(samples)).toEqual(Array(4).fill("unexplained"));
+    expect(causes([...samples, ...brief(3, 61_200)])).toEqual(Array(5).fill("scheduled"));
+  });
+
   it("wants the clock time within five minutes, both included", () => {
     expect(causes(onDays([0, 1, 2, 3], { offsets: [0, 300, 300, 300] }))[0]).toBe("scheduled");
     expect(causes(onDays([0, 1, 2, 3], { offsets: [0, 300, 300, 301] }))[0]).toBe("unexplained");

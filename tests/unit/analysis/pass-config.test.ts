@@ -1,10 +1,10 @@
 import { deserialize, serialize } from "node:v8";
 import { describe, expect, it } from "vitest";
 import { createLocalClock } from "../../../src/analysis/local-time";
-import { passConfig } from "../../../src/analysis/pass-config";
+import { CONCLUDING_SETTINGS, passConfig } from "../../../src/analysis/pass-config";
 import type { Ratings } from "../../../src/analysis/ratings";
 import { createReviewPass, type PassOptions } from "../../../src/analysis/review-pass";
-import { DEFAULT_SETTINGS } from "../../../src/analysis/settings";
+import { DEFAULT_SETTINGS, type Settings } from "../../../src/analysis/settings";
 import { RATINGS, seriesOf, slice, steady } from "./samples";
 
 const DAY_S = 86_400;
@@ -53,5 +53,48 @@ describe("what a pass keeps at a midnight", () => {
       passConfig(after, clock, series.timesMs[midnight]);
     const enough = JSON.stringify(goesOn.take().transfers) === JSON.stringify(whole.take().transfers);
     expect({ same, enough }).not.toEqual({ same: true, enough: false });
+  });
+});
+
+describe("the configuration of a pass", () => {
+  const clock = createLocalClock("America/Denver");
+  const config = (options: PassOptions) => passConfig(options, clock, Number.POSITIVE_INFINITY);
+  const plain = optionsOf([RATINGS]);
+
+  it("names every setting but those of the conclusions", () => {
+    const counting = (Object.keys(DEFAULT_SETTINGS) as (keyof Settings)[]).filter((name) => {
+      const settings = { ...DEFAULT_SETTINGS, [name]: DEFAULT_SETTINGS[name] * 2 };
+      return config({ ...plain, settings }) !== config(plain);
+    });
+    const concluding: readonly string[] = CONCLUDING_SETTINGS;
+    expect(counting).toEqual(Object.keys(DEFAULT_SETTINGS).filter((name) => !concluding.includes(name)));
+  });
+
+  it("names zone, channels, source, fault, loggers and the first state of charge", () => {
+    const logger = { name: "meter", channels: ["loadL1W"], hasSource: true, hasFault: false } as const;
+    for (const change of [
+      { zone: "America/Chicago" },
+      { channels: ["loadL1W"] },
+      { hasSource: false },
+      { hasFault: true },
+      { loggers: [logger] },
+      { firstSocPct: 50 },
+    ] satisfies Partial<PassOptions>[]) {
+      expect(config({ ...plain, ...change })).not.toBe(config(plain));
+    }
+    const two = (name: string, channel: "loadL1W" | "loadL2W") =>
+      config({ ...plain, loggers: [{ ...logger, name, channels: [channel] }] });
+    expect(two("meter", "loadL1W")).not.toBe(two("other", "loadL1W"));
+    expect(two("meter", "loadL1W")).not.toBe(two("meter", "loadL2W"));
+  });
+
+  it("is of the ratings that count before an instant, and not of their order", () => {
+    const later = { ...RATINGS, from: "2026-05-15", legLimitW: 5000 };
+    const midnightMs = clock.dateStartMs("2026-05-15");
+    const at = (ratings: readonly Ratings[], beforeMs: number) =>
+      passConfig(optionsOf(ratings), clock, beforeMs);
+    expect(at([RATINGS, later], midnightMs)).toBe(at([RATINGS], midnightMs));
+    expect(at([RATINGS, later], midnightMs + 1)).not.toBe(at([RATINGS], midnightMs + 1));
+    expect(at([later, RATINGS], midnightMs + 1)).toBe(at([RATINGS, later], midnightMs + 1));
   });
 });
