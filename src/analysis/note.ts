@@ -7,10 +7,14 @@ export const CANT_TELL_REASONS = [
   "no-samples",
   "too-few-samples",
   "no-load",
+  /** No load is known around the event. */
+  "no-load-there",
   "no-legs",
   "no-source",
   /** No clock interval is covered enough. */
   "not-covered",
+  /** No clock interval has enough of it, measured or reckoned. */
+  "not-enough",
   /** The log ends, or a gap begins, before it. */
   "not-shown",
   /** No measured current or power there, nothing to reckon it from. */

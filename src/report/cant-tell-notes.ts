@@ -1,13 +1,20 @@
+import { coveredS } from "../analysis/coverage";
 import { type CantTellReason, noteOf } from "../analysis/note";
 import type { Note, ReviewResult } from "../analysis/results";
 
-/** A place, or the beginning of places, and why it is null there. */
-type Rule = readonly [place: string, reason: CantTellReason | ((result: ReviewResult) => CantTellReason)];
+type Reason = CantTellReason | ((result: ReviewResult) => CantTellReason);
 
-const noLoad = ({ figures }: ReviewResult): CantTellReason =>
-  figures.loadDuration === null ? "no-load" : "not-covered";
-const noLeg = ({ figures }: ReviewResult): CantTellReason =>
-  figures.imbalance === null ? "no-legs" : "none";
+/** A place, or the beginning of places, and why it is null there. */
+type Rule = readonly [place: string, reason: Reason];
+
+/** One sample stands for no time, so that nothing can be added up, whatever it holds. */
+const unlessOne =
+  (reason: Reason): Reason =>
+  (result) =>
+    result.coverage.samples < 2 ? "too-few-samples" : typeof reason === "function" ? reason(result) : reason;
+const noLoad: Reason = ({ figures }) => (coveredS(figures.coverage, "total") > 0 ? "not-covered" : "no-load");
+const noLeg: Reason = ({ figures: { coverage } }) =>
+  coveredS(coverage, "L1") > 0 || coveredS(coverage, "L2") > 0 ? "not-enough" : "no-legs";
 
 /** Places by the path of their key, [] for any index; a place ends with * where everything below it counts. */
 const RULES: readonly Rule[] = [
@@ -19,30 +26,31 @@ const RULES: readonly Rule[] = [
   ["nearLimit[].peakW", "not-measured"],
   ["nearLimit[].evidence[].figures.*", "see-message"],
   ["transfers[].returnedAt", "not-shown"],
-  ["transfers[].limiting", "no-load"],
-  ["transfers[].peakLoading", "no-load"],
-  ["transfers[].peakAt", "no-load"],
+  ["transfers[].limiting", "no-load-there"],
+  ["transfers[].peakLoading", "no-load-there"],
+  ["transfers[].peakAt", "no-load-there"],
   ["transfers[].evidence[].figures.*", "see-message"],
   ["dropouts[].endedAt", "not-shown"],
-  ["dropouts[].limiting", "no-load"],
-  ["dropouts[].peakLoading", "no-load"],
-  ["dropouts[].peakAt", "no-load"],
+  ["dropouts[].limiting", "no-load-there"],
+  ["dropouts[].peakLoading", "no-load-there"],
+  ["dropouts[].peakAt", "no-load-there"],
   ["dropouts[].evidence[].figures.*", "see-message"],
   ["returnDelay.*", "none"],
-  ["imbalance", "no-legs"],
+  ["imbalance", unlessOne("no-legs")],
   ["imbalance.*", "none"],
-  ["demand", noLoad],
+  ["demand", unlessOne(noLoad)],
   ["demand.heavierLegPeak*", noLeg],
-  ["demand.service*", "not-measured"],
+  ["demand.service*", "not-enough"],
   // The relay carries something on utility only.
   ["demand.passThrough*", noLeg],
   ["demand.loadFactor", "share-of-nothing"],
-  ["loadDuration", "no-load"],
+  ["loadDuration", unlessOne("no-load")],
+  ["loadDuration.total", "no-load"],
   ["loadDuration.*", "no-legs"],
   ["shares.total.*", "share-of-nothing"],
   ["shares.days[].*", "share-of-nothing"],
   ["voltage", "no-volts"],
-  ["voltage.openNeutral", ({ figures }) => (figures.imbalance === null ? "no-legs" : "no-volts")],
+  ["voltage.openNeutral", unlessOne(({ figures }) => (figures.imbalance === null ? "no-legs" : "no-volts"))],
   ["voltage.openNeutral[].evidence[].figures.*", "see-message"],
   ["voltage.L1", "no-volts"],
   ["voltage.L2", "no-volts"],

@@ -9,9 +9,12 @@ const REASONS: { readonly [R in CantTellReason]: string } = {
   "no-samples": "the log holds no samples",
   "too-few-samples": "the log has fewer than two samples",
   "no-load": "the load isn't in the log",
+  "no-load-there": "no load is known around it",
   "no-legs": "the load per leg isn't in the log",
   "no-source": "the log doesn't tell what carried the loads",
   "not-covered": "no clock interval of 15 minutes is covered enough (setting demandCoverage)",
+  "not-enough":
+    "no clock interval of 15 minutes has enough of it, measured or reckoned (setting demandCoverage)",
   "not-shown": "the log ends, or a gap begins, before it",
   "not-measured": "it isn't measured in the log, and nothing there gives it",
   "no-rating": "the ratings don't give what it needs",
