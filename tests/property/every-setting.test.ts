@@ -382,7 +382,7 @@ describe("every setting that this version uses", () => {
         const found = foundOf(series, options);
         if (!isDeepStrictEqual(other, found)) expect(other).toEqual(found);
       }),
-      { numRuns: 100 },
+      { numRuns: 60 },
     );
   });
 });
@@ -453,7 +453,7 @@ describe("every figure of the ratings", () => {
         const found = foundOf(series, options);
         if (!isDeepStrictEqual(other, found)) expect(other).toEqual(found);
       }),
-      { numRuns: 100 },
+      { numRuns: 60 },
     );
     // A figure is left out or counts, whatever the site; and all are named here.
     expect([...leftOut].filter((name) => counted.has(name))).toEqual([]);
