@@ -1092,7 +1092,6 @@ export const FAULTS: readonly Fault[] = [
       "The history begins at its last day's first sample.",
       "days.find((day) => !Number.isNaN(day.firstMs))",
       "days.findLast((day) => !Number.isNaN(day.firstMs))",
-      `${ANALYSIS}/holds.test.ts`,
     ],
   ]),
 

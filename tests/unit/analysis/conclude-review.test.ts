@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { review, type Sample, seriesOf, steady } from "./samples";
+import { review, type Sample, START_MS, seriesOf, steady } from "./samples";
 
 const codes = (samples: readonly Sample[]) => review(seriesOf(samples)).notes.map((note) => note.code);
 
@@ -32,6 +32,19 @@ describe("notes", () => {
     expect(codes(story(60, 6))).toContain("return-delay-differs");
     expect(codes(story(10, 21))).not.toContain("return-delay-differs");
     expect(codes(story(10, 22))).toContain("return-delay-differs");
+  });
+});
+
+describe("the coverage of a history (D1)", () => {
+  it("goes from its first sample to the end of its last hold, over all of its days", () => {
+    const { coverage } = review(seriesOf(steady(60, 3600, { loadW: 1000 }, 7200)));
+    expect(coverage).toMatchObject({
+      fromMs: START_MS + 7_200_000,
+      toMs: START_MS + 7_200_000 + 60 * 3_600_000,
+      samples: 60,
+      heldS: 216_000,
+      ratio: 1,
+    });
   });
 });
 
