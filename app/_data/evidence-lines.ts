@@ -1,6 +1,7 @@
 import type { Evidence } from "../../src/analysis/results";
 import { evidenceSentence } from "../../src/report/evidence-sentence";
 import { clockOf } from "../../src/report/format";
+import { keepUnits } from "../_format/keep-units";
 
 /**
  * What a row of a table stands on, in sentences. What the log's own interval hides is left out: the sheet says it
@@ -16,5 +17,5 @@ export function evidenceLines(
   return ({ evidence }) =>
     evidence
       .filter((one) => one.code !== "interval-hides" || one.figures.intervalS !== nominalS)
-      .map((one) => evidenceSentence(one, clock));
+      .map((one) => keepUnits(evidenceSentence(one, clock)));
 }

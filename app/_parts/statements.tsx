@@ -1,10 +1,21 @@
 import type { Settings } from "../../src/analysis/settings";
 import type { Statement } from "../../src/report/month-summary";
 import { SETTING_MEANINGS } from "../../src/report/setting-meaning";
+import { keepUnits } from "../_format/keep-units";
+import { formatPercent } from "../_format/percent";
 import styles from "./statements.module.css";
 
 /** Statements of one part of a month, numbered; what each stands on is folded under them, and unfolded in print. */
-export function Statements({ title, statements }: { title: string; statements: readonly Statement[] }) {
+export function Statements({
+  title,
+  statements,
+  coverage,
+}: {
+  title: string;
+  statements: readonly Statement[];
+  /** Part of the month that the log covers; null where it isn't known. */
+  coverage: number | null;
+}) {
   const bases = basesOf(statements);
   const settings: Partial<Settings> = Object.assign({}, ...statements.map((one) => one.settings));
   return (
@@ -12,14 +23,17 @@ export function Statements({ title, statements }: { title: string; statements: r
       <h3>{title}</h3>
       <ol className={styles.statements}>
         {statements.map(({ code, text }) => (
-          <li key={code}>{text}</li>
+          <li key={code}>{keepUnits(text)}</li>
         ))}
       </ol>
-      {bases.length === 0 ? null : (
-        <details className={styles.basis}>
-          <summary>
-            How this is reckoned<span className="visually-hidden">: {title}</span>
-          </summary>
+      <details className={styles.basis}>
+        <summary>
+          How this is reckoned<span className="visually-hidden">: {title}</span>
+        </summary>
+        <p>
+          From what the log covers, {formatPercent(coverage, 1)} of the month, where nothing else is said.
+        </p>
+        {bases.length === 0 ? null : (
           <dl>
             {bases.map(({ numbers, basis }) => (
               <div key={numbers}>
@@ -28,9 +42,9 @@ export function Statements({ title, statements }: { title: string; statements: r
               </div>
             ))}
           </dl>
-          <SettingsMeant settings={settings} />
-        </details>
-      )}
+        )}
+        <SettingsMeant settings={settings} />
+      </details>
     </section>
   );
 }

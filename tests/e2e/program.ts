@@ -48,6 +48,12 @@ export async function chooseLog(
   await page.waitForURL(/\/logs\/\d+$/);
 }
 
+/** Nothing but tables of their own makes the page wider than a screen of so many px. */
+export async function expectFits(page: Page, width: number): Promise<void> {
+  await page.setViewportSize({ width, height: 800 });
+  expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
+}
+
 /** Rules of WCAG 2.2 A and AA that a machine can check. */
 export async function expectAccessible(page: Page): Promise<void> {
   const { violations } = await new AxeBuilder({ page })

@@ -10,6 +10,7 @@ import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
 import { formatDuration } from "../../../_format/duration";
+import { keepUnits } from "../../../_format/keep-units";
 import { formatInstant, formatMonth } from "../../../_format/local-time";
 import { formatPercent } from "../../../_format/percent";
 import { formatKw, formatKwh } from "../../../_format/power";
@@ -53,7 +54,7 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
       monthHref={monthHref}
       here="month"
       title={formatMonth(month)}
-      lead={<p>{summary.headline}</p>}
+      lead={<p>{keepUnits(summary.headline)}</p>}
       warning={summary.warnings.length === 0 ? null : <OpenNeutral page={page} summary={summary} />}
       fields={[
         { label: "Times", value: site.timezone },
@@ -112,7 +113,12 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
               statements: summary.statements.filter((one) => one.section === section),
             })).map(({ section, statements }) =>
               statements.length === 0 ? null : (
-                <Statements key={section} title={SECTION_TITLES[section]} statements={statements} />
+                <Statements
+                  key={section}
+                  title={SECTION_TITLES[section]}
+                  statements={statements}
+                  coverage={summary.coverage}
+                />
               ),
             )}
           </Entry>
@@ -120,7 +126,7 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
             <Entry title="What to do next, with the figure that speaks for it.">
               <ol className={styles.advice}>
                 {summary.advice.map(({ code, text }) => (
-                  <li key={code}>{text}</li>
+                  <li key={code}>{keepUnits(text)}</li>
                 ))}
               </ol>
               <p className={styles.caution}>
@@ -149,7 +155,7 @@ function OpenNeutral({ page: { site, results }, summary }: { page: MonthPage; su
   return (
     <Stop title="Stop: the neutral may be open or bad.">
       {summary.warnings.map(({ code, text }) => (
-        <p key={code}>{text}</p>
+        <p key={code}>{keepUnits(text)}</p>
       ))}
       <ol>
         <li>Switch off what is sensitive: with a bad neutral a leg can go far above its voltage.</li>

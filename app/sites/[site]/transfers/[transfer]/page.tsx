@@ -13,6 +13,7 @@ import { transferStretch } from "../../../../_charts/transfer-stretch";
 import { settingsOf } from "../../../../_data/settings-of";
 import { AROUND_MINUTES, type TransferPage, transferPage } from "../../../../_data/transfer-page";
 import { formatDuration } from "../../../../_format/duration";
+import { keepUnits } from "../../../../_format/keep-units";
 import { formatInstant, localTime } from "../../../../_format/local-time";
 import { formatQuantity } from "../../../../_format/number";
 import { parseTransferId, transferId } from "../../../../_format/transfer-id";
@@ -56,7 +57,7 @@ export default async function TransferSheet({ params, searchParams }: Props) {
       monthHref={monthHref === null ? null : `/sites/${site.slug}/${at.month}`}
       here="transfers"
       title={`Transfer of ${at.day}, ${at.clockWithSeconds}`}
-      lead={<p>{transferSentence(transfer, clock)}</p>}
+      lead={<p>{keepUnits(transferSentence(transfer, clock))}</p>}
       fields={[
         { label: "Cause", value: `${causeTitle(transfer.cause)}, ${certaintyName(transfer.certainty)}` },
         {
@@ -238,7 +239,9 @@ function batteryFields({ evidence }: Transfer) {
 function StandsOn({ transfer, timezone, href }: { transfer: Transfer; timezone: string; href: string }) {
   const clock = clockOf(timezone);
   const sentences = (of: (code: string) => boolean) =>
-    transfer.evidence.filter(({ code }) => of(code)).map((evidence) => evidenceSentence(evidence, clock));
+    transfer.evidence
+      .filter(({ code }) => of(code))
+      .map((evidence) => keepUnits(evidenceSentence(evidence, clock)));
   const hidden = sentences((code) => code === "interval-hides");
   const withoutGrid = sentences((code) => code === "without-grid");
   const ofCause = transfer.evidence.filter(({ code }) => !APART.has(code));
@@ -252,7 +255,7 @@ function StandsOn({ transfer, timezone, href }: { transfer: Transfer; timezone: 
         <ul className={styles.evidence}>
           {ofCause.map((evidence) => (
             <li key={evidence.code}>
-              {evidenceSentence(evidence, clock)}
+              {keepUnits(evidenceSentence(evidence, clock))}
               {evidence.code === "window" ? (
                 <>
                   {" "}
@@ -329,14 +332,14 @@ function Tags({
             <div key={tag}>
               <dt>{TAG_WORDS[tag]}</dt>
               {pieces.map((piece) => (
-                <dd key={piece.code}>{evidenceSentence(piece, clock)}</dd>
+                <dd key={piece.code}>{keepUnits(evidenceSentence(piece, clock))}</dd>
               ))}
             </div>
           ))}
         </dl>
       )}
       {rest.map((piece) => (
-        <p key={piece.code}>{evidenceSentence(piece, clock)}</p>
+        <p key={piece.code}>{keepUnits(evidenceSentence(piece, clock))}</p>
       ))}
     </Entry>
   );
