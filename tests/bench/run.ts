@@ -10,6 +10,7 @@ import { analysisBench } from "./analysis-bench";
 import type { BenchLine } from "./bench-line";
 import { importBench, importMemoryBench } from "./import-bench";
 import { memoryBench } from "./memory-bench";
+import { recomputeBench } from "./recompute-bench";
 import { reviewBench } from "./review-bench";
 import { type BenchLog, simulatedLog } from "./simulated-log";
 
@@ -35,6 +36,7 @@ try {
     const database = await openDatabase({ url: server.url });
     const lines = await importBench(database, month);
     report(lines);
+    report(await recomputeBench(database, join(folder, "year")));
     if (!process.argv.includes("--short")) {
       const six = await simulatedLog(join(folder, "six"), 180);
       const long = await memoryBench(six, "six months");

@@ -146,7 +146,9 @@ test("what is exported and imported again gives the same report; a reader that g
   );
   expect(first.code).toBe(0);
   expect(first.out.length).toBeGreaterThan(300);
-  expect(second.out).toBe(first.out.replaceAll(SMALL_SITE.name, "Again"));
+  // The rule under the heading is as long as the site's name.
+  const page = (text: string) => text.replace(/\n=+\n/, "\n");
+  expect(page(second.out)).toBe(page(first.out).replaceAll(SMALL_SITE.name, "Again"));
   expect((await legroom("export", "--site", "Again")).out).toBe(exported.out);
 
   const { child, ended } = startLegroom(["export", "--site", "Again"], { DATABASE_URL: database.url });
