@@ -77,12 +77,12 @@ export function createResultsByDay(
   });
 
   return {
-    push: byDay.push,
+    push: (series) => byDay.push(series),
     several: {
       push: (logger, series) => pass.push(series, logger),
-      end: pass.endLogger,
-      waits: pass.waits,
-      midnight: byDay.midnight,
+      end: (logger) => pass.endLogger(logger),
+      waits: () => pass.waits(),
+      midnight: (atMs) => byDay.midnight(atMs),
     },
     finish(faultWords) {
       if (untilMs === null) {

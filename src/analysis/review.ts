@@ -31,7 +31,7 @@ export type Review = {
 export function createReview(options: Omit<PassOptions, "state">): Review {
   const pass = createReviewPass(options);
   return {
-    push: pass.push,
+    push: (series, logger) => pass.push(series, logger),
     finish(faultWords) {
       pass.end();
       const result = reviewResult(pass.take(), options, faultWords, pass.nominalMs());

@@ -114,6 +114,6 @@ describe("the source where its logger has a hole and another one goes on (D5)", 
 });
 
 /** All of a transfer but what comes from the load. */
-function timesOf({ figures: _, loadMissing: __, ...times }: TransferState["transfers"][number]) {
-  return times;
+function timesOf(transfer: TransferState["transfers"][number]) {
+  return { ...transfer, figures: null, loadMissing: null };
 }
