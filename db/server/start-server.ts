@@ -206,6 +206,8 @@ function trimLogs(folder: ServerFolder): void {
 
 /** The end of what the server said before and after its log was open. */
 function tailOfLogs(folder: ServerFolder): string {
+  // Whoever took the folder away has stopped the server too: there is nothing left to read.
+  if (!existsSync(folder.logs)) return "";
   const newest = readdirSync(folder.logs)
     .map((name) => join(folder.logs, name))
     .sort((a, b) => statSync(a).mtimeMs - statSync(b).mtimeMs)
