@@ -160,13 +160,13 @@ describe("service amperes (D11)", () => {
     expect(derivedOf("serviceL2A", values)).toBe(20);
     expect(derivedOf("serviceL1A", values, { ...RATINGS, loadOutsideA: 7 })).toBe(37);
     expect(derivedOf("passThroughL1A", values, { ...RATINGS, loadOutsideA: 7 })).toBe(30);
-    // The sun charges before the grid does: of 2400 W of charging 600 W are left for the grid, 2.5 A a leg.
+    // The sun charges first: of 2400 W of charging 600 W are the grid's, 2.5 A a leg, though it brings more.
     const sunny = {
       ...LOADS,
       batteryA: -50,
       batteryV: 48,
       solarW: 1800,
-      gridW: 4200,
+      gridW: 4800,
       source: "utility",
     } as const;
     expect(derivedOf("serviceL1A", sunny)).toBe(22.5);
