@@ -1,7 +1,7 @@
 /**
  * Runs every kind of test and adds them up: types, lint, vitest (unit, property, reference, architecture, db
- * on two PostgreSQL majors, processes), the build, and Playwright in a real Chromium. The last line is
- * "N passed, N failed"; the exit code is 0 only where nothing failed and every part ran.
+ * on two PostgreSQL majors, processes), planted faults, the build, and Playwright in a real Chromium. The
+ * last line is "N passed, N failed"; the exit code is 0 only where nothing failed and every part ran.
  */
 import { spawn } from "node:child_process";
 import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
@@ -92,6 +92,17 @@ try {
       {},
       vitestReport,
       vitestCounts,
+    ),
+  );
+  const faultsReport = join(reports, "faults.json");
+  tallies.push(
+    await suite(
+      "planted faults",
+      "npx",
+      ["tsx", "tests/faults/run.ts", "--check"],
+      { FAULTS_REPORT: faultsReport },
+      faultsReport,
+      (report) => JSON.parse(report),
     ),
   );
   tallies.push(await step("build, with no database", "npm", ["run", "-s", "build"]));
