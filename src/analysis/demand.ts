@@ -99,20 +99,36 @@ export function sumDemand(
   const { totalW, l1W, l2W, serviceL1A, serviceL2A, passThroughL1A, passThroughL2A } = frame.derived;
   const { sums } = state;
   let edgeMs = (state.interval + 1) * INTERVAL_MS;
+  // The loads that every row has are summed beside the array: it is written where an interval ends.
+  let [total, totalS, l1, l1S, l2, l2S] = sums;
   for (let row = from; row < to; row++) {
     let atMs = timesMs[row];
     const endMs = atMs + holdS[row] * 1000;
+    const w = totalW[row];
+    const w1 = l1W[row];
+    const w2 = l2W[row];
     for (;;) {
       if (!(atMs < edgeMs)) {
+        keepLoads(sums, total, totalS, l1, l1S, l2, l2S);
         closeDemand(state, day, ratings, settings);
+        total = totalS = l1 = l1S = l2 = l2S = 0;
         state.interval = Math.floor(atMs / INTERVAL_MS);
         edgeMs = (state.interval + 1) * INTERVAL_MS;
       }
       const untilMs = Math.min(endMs, edgeMs);
       const heldS = (untilMs - atMs) / 1000;
-      addHeld(sums, 0, totalW[row], heldS);
-      addHeld(sums, 2, l1W[row], heldS);
-      addHeld(sums, 4, l2W[row], heldS);
+      if (!Number.isNaN(w)) {
+        total += w * heldS;
+        totalS += heldS;
+      }
+      if (!Number.isNaN(w1)) {
+        l1 += w1 * heldS;
+        l1S += heldS;
+      }
+      if (!Number.isNaN(w2)) {
+        l2 += w2 * heldS;
+        l2S += heldS;
+      }
       addHeld(sums, 6, serviceL1A[row], heldS);
       addHeld(sums, 8, serviceL2A[row], heldS);
       addHeld(sums, 10, passThroughL1A[row], heldS);
@@ -121,6 +137,24 @@ export function sumDemand(
       atMs = untilMs;
     }
   }
+  keepLoads(sums, total, totalS, l1, l1S, l2, l2S);
+}
+
+function keepLoads(
+  sums: Float64Array,
+  total: number,
+  totalS: number,
+  l1: number,
+  l1S: number,
+  l2: number,
+  l2S: number,
+): void {
+  sums[0] = total;
+  sums[1] = totalS;
+  sums[2] = l1;
+  sums[3] = l1S;
+  sums[4] = l2;
+  sums[5] = l2S;
 }
 
 function addHeld(sums: Float64Array, place: number, value: number, heldS: number): void {
