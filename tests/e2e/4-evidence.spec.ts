@@ -253,8 +253,15 @@ async function reviewFigures(): Promise<Map<string, string[]>> {
   const { stdout } = await promisify(execFile)(
     process.execPath,
     [
-      ...["--import", "tsx", "src/cli/main.ts", "review", LOG],
-      ...["--site", `${MONTH}/site.json`, "--columns", columns],
+      "--import",
+      "tsx",
+      "src/cli/main.ts",
+      "review",
+      LOG,
+      "--site",
+      `${MONTH}/site.json`,
+      "--columns",
+      columns,
     ],
     { maxBuffer: 10_000_000 },
   );
