@@ -175,7 +175,10 @@ const scenario = fc.record({
   steps: fc.array(step, { minLength: 4, maxLength: 14 }),
 });
 
-/** Tables of results, and what identifies a row; what numbers depend on the way they came is left out. */
+/**
+ * Tables of results, and what identifies a row. What only says where the pass stopped on its way is left out: a
+ * midnight is kept though the samples of its day have been taken back, and goes on holding.
+ */
 const TABLES: { table: string; order: string; without: string[] }[] = [
   { table: "transfer", order: "at_ms", without: ["found"] },
   { table: "dropout", order: "at_ms", without: ["found"] },
@@ -190,7 +193,6 @@ const TABLES: { table: string; order: string; without: string[] }[] = [
   { table: "result_note", order: "ordinal", without: [] },
   // The order of the fault words is that in which logs first brought them.
   { table: "site_result", order: "site_id", without: ["fault_words", "conclude_config"] },
-  { table: "kept_state", order: "midnight_ms", without: ["state"] },
 ];
 
 describe("logs cut, appended, taken back, put in again and read otherwise, in any order", () => {
@@ -227,7 +229,9 @@ describe("logs cut, appended, taken back, put in again and read otherwise, in an
         `select * from ${table} where site_id = ${siteId} order by ${order}`,
       );
       tables[table] = rows.map((row) => {
-        const kept = Object.entries(row).filter(([column]) => column !== "site_id" && !left.includes(column));
+        const kept = Object.entries(row).filter(
+          ([column]) => column !== "site_id" && column !== "segment_ms" && !left.includes(column),
+        );
         return Object.fromEntries(
           // A number can be serialised in two ways: what counts is the number.
           kept.map(([column, value]) => [column, Buffer.isBuffer(value) ? deserialize(value) : value]),
@@ -322,8 +326,16 @@ describe("logs cut, appended, taken back, put in again and read otherwise, in an
       { numRuns: Number(process.env.LEGROOM_GUARD_RUNS ?? 14), endOnFailure: true },
     );
     // A guard over empty tables would guard nothing.
-    for (const { table } of TABLES) {
-      if (table !== "continuous_load") expect(reached.get(table), table).toBeGreaterThan(0);
+    for (const table of [
+      "transfer",
+      "dropout",
+      "near_limit",
+      "day_result",
+      "hour_result",
+      "gap",
+      "result_note",
+    ]) {
+      expect(reached.get(table), table).toBeGreaterThan(0);
     }
     expect(shorter).toBeGreaterThan(0);
   }, 600_000);
