@@ -983,6 +983,7 @@ export const FAULTS: readonly Fault[] = [
       "A rating of the pass counts as one of the conclusions.",
       '"lowSocPct", "resumeSocPct", "lowV"];',
       '"lowSocPct", "resumeSocPct", "lowV", "capacityAh"];',
+      `${ANALYSIS}/pass-config.test.ts`,
     ],
     [
       "A pass's configuration forgets which logger gives what.",

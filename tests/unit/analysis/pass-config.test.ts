@@ -32,6 +32,28 @@ function optionsOf(ratings: readonly Ratings[]): PassOptions {
   };
 }
 
+describe("the ratings in the configuration of a pass", () => {
+  it("names every figure of the ratings that the pass reads, and leaves out what only the conclusions use", () => {
+    const clock = createLocalClock("America/Denver");
+    const textOf = (ratings: Ratings) => passConfig(optionsOf([ratings]), clock, Number.POSITIVE_INFINITY);
+    const own = textOf(RATINGS);
+    const battery = (change: Partial<Ratings["battery"]>) =>
+      textOf({ ...RATINGS, battery: { ...RATINGS.battery, ...change } });
+    for (const read of [
+      textOf({ ...RATINGS, legLimitW: 3000 }),
+      textOf({ ...RATINGS, passThroughA: 33 }),
+      textOf({ ...RATINGS, loadOutsideA: 5 }),
+      battery({ capacityAh: 333 }),
+      battery({ nominalV: 48 }),
+      battery({ fuseA: 66 }),
+    ]) {
+      expect(read).not.toBe(own);
+    }
+    expect(textOf({ ...RATINGS, returnDelayS: 999 })).toBe(own);
+    expect(battery({ lowSocPct: 11, maxDischargeA: 77 })).toBe(own);
+  });
+});
+
 describe("what a pass keeps at a midnight", () => {
   it("counts for other ratings of later days only where it is enough for them", () => {
     const midnight = MORNING + 60;
