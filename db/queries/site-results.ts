@@ -1,5 +1,6 @@
 import { eq } from "drizzle-orm";
-import type { NearLimitInterval, ReviewResult } from "../../src/analysis/results";
+import { nearLimitOrder } from "../../src/analysis/near-limit-order";
+import type { ReviewResult } from "../../src/analysis/results";
 import type { Database } from "../open-database";
 import { siteResult } from "../schema/results";
 import { periodResults } from "./period-results";
@@ -23,7 +24,7 @@ export async function siteResults(database: Database, siteId: number): Promise<R
       const { gaps, ...results } = await periodResults(orm, siteId, period, whole.settings, nominalS);
       return {
         ...results,
-        nearLimit: results.nearLimit.sort(byTime),
+        nearLimit: results.nearLimit.sort(nearLimitOrder),
         coverage: { ...whole.coverage, gaps },
         total: whole.total,
         returnDelay: whole.returnDelay,
@@ -32,9 +33,3 @@ export async function siteResults(database: Database, siteId: number): Promise<R
     { isolationLevel: "repeatable read", accessMode: "read only" },
   );
 }
-
-function byTime(a: NearLimitInterval, b: NearLimitInterval): number {
-  return a.fromMs - b.fromMs || ORDER[a.quantity] - ORDER[b.quantity];
-}
-
-const ORDER = { L1: 0, L2: 1, total: 2, "pass-through": 3 } as const;

@@ -1,7 +1,8 @@
 import { concludeReview, dayGist } from "./conclude-review";
 import type { Found } from "./found";
+import { nearLimitOrder } from "./near-limit-order";
 import { periodFigures } from "./period-figures";
-import type { NearLimitInterval, ReviewResult } from "./results";
+import type { ReviewResult } from "./results";
 import { createReviewPass, type PassOptions } from "./review-pass";
 import type { FaultWord, Series } from "./series";
 import { withEvidence } from "./with-evidence";
@@ -52,7 +53,7 @@ export function reviewResult(
   const figures = periodFigures({ days: found.days, ...stretches });
   return {
     coverage: { ...concluded.coverage, gaps: found.gaps },
-    nearLimit: stretches.nearLimit.sort(byTime),
+    nearLimit: stretches.nearLimit.sort(nearLimitOrder),
     transfers: concluded.transfers,
     dropouts: concluded.dropouts,
     days: found.days,
@@ -65,10 +66,3 @@ export function reviewResult(
     notes: concluded.notes,
   };
 }
-
-function byTime(a: NearLimitInterval, b: NearLimitInterval): number {
-  // Among equal beginnings the order is that of ties in D0, reversed for the legs first as people read them.
-  return a.fromMs - b.fromMs || ORDER[a.quantity] - ORDER[b.quantity];
-}
-
-const ORDER = { L1: 0, L2: 1, total: 2, "pass-through": 3 } as const;
