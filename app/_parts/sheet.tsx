@@ -1,5 +1,6 @@
 import Link from "next/link";
 import type { ReactNode } from "react";
+import { NeutralStop } from "./neutral-stop";
 import { OnItsWay } from "./on-its-way";
 import styles from "./sheet.module.css";
 
@@ -31,7 +32,7 @@ export function Sheet({
   title: string;
   lead?: ReactNode;
   fields: readonly TitleField[];
-  /** A danger: it stands above everything else. */
+  /** A danger: it stands above everything else. Where a sheet has none of its own, a suspicion of an open neutral does. */
   warning?: ReactNode;
   children: ReactNode;
 }) {
@@ -43,7 +44,7 @@ export function Sheet({
   ] as const;
   return (
     <div className="page">
-      {warning}
+      {warning ?? <NeutralStop slug={slug} />}
       <div className={styles.top}>
         <p className={styles.site}>{siteName}</p>
         <nav aria-label={siteName} className={styles.nav}>

@@ -214,6 +214,14 @@ test("a log that looks like an open neutral is answered by an alert above everyt
   await expect(alert).toContainText("counted from 6.0 V, setting openNeutralV");
   await expectFits(page, 360);
   await expectAccessible(page);
+  for (const sheet of ["transfers", "logs", "settings"]) {
+    await page.goto(`/sites/open-neutral/${sheet}`);
+    await expect(alert).toContainText("Switch off what is sensitive, and call an electrician now.");
+    expect(await top(alert)).toBeLessThan(await top(page.getByRole("navigation", { name: "Open neutral" })));
+    await expectAccessible(page);
+  }
+  await alert.getByRole("link", { name: "What this stands on" }).click();
+  await expect(page).toHaveURL(/\/sites\/open-neutral\/2026-05$/);
 });
 
 test("months of logs without legs, without load and without voltage say what isn't in them", async ({

@@ -55,7 +55,7 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
       here="month"
       title={formatMonth(month)}
       lead={<p>{keepUnits(summary.headline)}</p>}
-      warning={summary.warnings.length === 0 ? null : <OpenNeutral page={page} summary={summary} />}
+      warning={summary.warnings.length === 0 ? undefined : <OpenNeutral page={page} summary={summary} />}
       fields={[
         { label: "Times", value: site.timezone },
         {
