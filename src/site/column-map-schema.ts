@@ -5,9 +5,33 @@ import { isIanaZone } from "./is-iana-zone";
 import { parseTimePattern } from "./parse-time-pattern";
 
 /** Units that a column can be in. */
-export const UNITS = ["W", "kW", "VA", "kVA", "A", "mA", "V", "mV", "%", "C", "F", "Hz"] as const;
+export const UNITS = [
+  "W",
+  "kW",
+  "Wh",
+  "kWh",
+  "MWh",
+  "VA",
+  "kVA",
+  "A",
+  "mA",
+  "V",
+  "mV",
+  "%",
+  "C",
+  "F",
+  "Hz",
+] as const;
 
 export type Unit = (typeof UNITS)[number];
+
+/** Units of energy: a power channel can be logged as energy, and is then the energy over its time. */
+export const ENERGY_UNITS = ["Wh", "kWh", "MWh"] as const satisfies readonly Unit[];
+
+/** How a column of energy counts: a running total (that may start again), or the energy of each interval. */
+export const ENERGY_FORMS = ["counter", "interval"] as const;
+
+export type EnergyForm = (typeof ENERGY_FORMS)[number];
 
 const columnRef = z.union([
   z.string().min(1).max(BOUNDS.wordLength),
@@ -27,9 +51,17 @@ function wordsTo<T extends z.ZodType>(value: T) {
 function numericColumn(channel: NumericChannel) {
   const unit = z.enum(unitsOf(channel)).optional();
   const sign = signOf(channel);
-  if (sign === null) return z.strictObject({ column: columnRef, unit }).optional();
+  const signed =
+    sign === null
+      ? { column: columnRef, unit }
+      : { column: z.union([columnRef, oneWayPair]), unit, positive: z.enum(sign).optional() };
+  if (!ENERGY_UNITS.some((e) => unitsOf(channel).includes(e))) return z.strictObject(signed).optional();
   return z
-    .strictObject({ column: z.union([columnRef, oneWayPair]), unit, positive: z.enum(sign).optional() })
+    .strictObject({ ...signed, energy: z.enum(ENERGY_FORMS).optional() })
+    .refine((c) => c.energy === undefined || isEnergyUnit(c.unit), {
+      path: ["energy"],
+      error: `needs "unit": ${ENERGY_UNITS.join(", ")}`,
+    })
     .optional();
 }
 
@@ -39,6 +71,7 @@ const numericShape = Object.fromEntries(NUMERIC_CHANNELS.map((c) => [c, numericC
       column: ColumnRef | { plus: ColumnRef; minus: ColumnRef };
       unit?: Unit;
       positive?: "discharge" | "charge" | "import" | "export";
+      energy?: EnergyForm;
     }>
   >;
 };
@@ -94,11 +127,17 @@ export type ColumnMapInput = z.infer<typeof columnMapSchema>;
 /** The units that a channel can be logged in; the first one is its own. */
 export function unitsOf(channel: NumericChannel): readonly [Unit, ...Unit[]] {
   if (channel.endsWith("Va")) return ["VA", "kVA"];
-  if (channel.endsWith("W")) return ["W", "kW"];
+  if (channel.endsWith("PeakW")) return ["W", "kW"];
+  if (channel.endsWith("W")) return ["W", "kW", ...ENERGY_UNITS];
   if (channel.endsWith("A")) return ["A", "mA"];
   if (channel.endsWith("V")) return ["V", "mV"];
   if (channel.endsWith("Pct")) return ["%"];
   return channel === "frequencyHz" ? ["Hz"] : ["C", "F"];
+}
+
+/** Whether a unit is one of energy, for a column that gives power only by difference or over its interval. */
+export function isEnergyUnit(unit: Unit | undefined): unit is (typeof ENERGY_UNITS)[number] {
+  return unit !== undefined && (ENERGY_UNITS as readonly Unit[]).includes(unit);
 }
 
 /** The two directions of a signed channel, the canonical one first; null for a channel that has no sign. */

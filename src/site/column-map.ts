@@ -1,11 +1,20 @@
 import type { NumericChannel, Source, TransferCause } from "../analysis/series";
-import { type ColumnMapInput, type ColumnRef, type Unit, unitsOf } from "./column-map-schema";
+import {
+  type ColumnMapInput,
+  type ColumnRef,
+  type EnergyForm,
+  isEnergyUnit,
+  type Unit,
+  unitsOf,
+} from "./column-map-schema";
 
 /** Which column a numeric channel is, in which unit, and which way it counts up. */
 export type NumericColumn = {
   readonly column: ColumnRef | { readonly plus: ColumnRef; readonly minus: ColumnRef };
   readonly unit: Unit;
   readonly positive?: "discharge" | "charge" | "import" | "export";
+  /** There exactly where `unit` is one of energy: power is then the difference (counter) or the share of the interval. */
+  readonly energy?: EnergyForm;
 };
 
 /** A column map with every default filled in: what `readLog` reads by. */
@@ -48,7 +57,7 @@ export function columnMap(given: ColumnMapInput): ColumnMap | null {
     if (channel === "source") channels.source = { words: {}, ...column };
     else if (channel === "faultCode")
       channels.faultCode = { noFault: DEFAULT_NO_FAULT, words: {}, ...column };
-    else channels[channel] = { unit: unitsOf(channel as NumericChannel)[0], ...column };
+    else channels[channel] = numericColumn(channel as NumericChannel, column as Partial<NumericColumn>);
   }
   return {
     version: 1,
@@ -61,4 +70,9 @@ export function columnMap(given: ColumnMapInput): ColumnMap | null {
     channels: channels as ColumnMap["channels"],
     missing: given.missing ?? DEFAULT_MISSING,
   };
+}
+
+function numericColumn(channel: NumericChannel, given: Partial<NumericColumn>): Partial<NumericColumn> {
+  const unit = given.unit ?? unitsOf(channel)[0];
+  return { ...given, unit, ...(isEnergyUnit(unit) ? { energy: given.energy ?? "counter" } : {}) };
 }

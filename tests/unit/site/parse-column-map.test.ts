@@ -25,6 +25,26 @@ describe("parseColumnMap", () => {
     expect(parsed.ok && parsed.map).toEqual(json);
   });
 
+  it("takes energy for a power: a running total unless it says the energy of each interval", () => {
+    const json = {
+      version: 1 as const,
+      time: { column: "t" },
+      channels: {
+        solarW: { column: "sun", unit: "kWh" as const },
+        loadW: { column: "load", unit: "Wh" as const, energy: "interval" as const },
+        batteryW: { column: { plus: "out", minus: "in" }, unit: "MWh" as const, energy: "counter" as const },
+        gridW: { column: "grid", unit: "kW" as const },
+      },
+    };
+    expect(parseColumnMap(json)).toEqual({ ok: true, map: json });
+    expect(columnMap(json)?.channels).toMatchObject({
+      solarW: { unit: "kWh", energy: "counter" },
+      loadW: { unit: "Wh", energy: "interval" },
+      batteryW: { unit: "MWh", energy: "counter" },
+    });
+    expect(columnMap(json)?.channels.gridW).not.toHaveProperty("energy");
+  });
+
   it("takes part of a map, and nothing but a version", () => {
     expect(parseColumnMap({ version: 1 }).ok).toBe(true);
     expect(parseColumnMap({ version: 1, channels: { loadW: { column: 3 } } }).ok).toBe(true);
@@ -37,6 +57,24 @@ describe("parseColumnMap", () => {
       "a unit of another quantity",
       { channels: { loadL1W: { column: "x", unit: "A" } } },
       "channels.loadL1W.unit",
+      /./,
+    ],
+    [
+      "energy for a peak of power",
+      { channels: { loadL1PeakW: { column: "x", unit: "Wh" } } },
+      "channels.loadL1PeakW.unit",
+      /./,
+    ],
+    [
+      "a form of energy without a unit of energy",
+      { channels: { solarW: { column: "x", unit: "W", energy: "counter" } } },
+      "channels.solarW.energy",
+      /./,
+    ],
+    [
+      "a form of energy on a current",
+      { channels: { batteryA: { column: "x", energy: "counter" } } },
+      "channels.batteryA.energy",
       /./,
     ],
     [
