@@ -20,7 +20,11 @@ describe("the JSON Schemas", () => {
   it("of columns.json requires the version only and knows each channel's units", () => {
     expect(columnMapJsonSchema()).toMatchObject({
       required: ["version"],
-      properties: { channels: { properties: { loadL1W: { properties: { unit: { enum: ["W", "kW", "Wh", "kWh", "MWh"] } } } } } },
+      properties: {
+        channels: {
+          properties: { loadL1W: { properties: { unit: { enum: ["W", "kW", "Wh", "kWh", "MWh"] } } } },
+        },
+      },
     });
   });
 });
