@@ -47,6 +47,11 @@ export const log = pgTable(
     /** Choices of the map that were inferred; null for a log that was imported before this was kept. */
     guessed: text("guessed").array(),
     position: integer("position"),
+    /** Whether samples of the logs before it don't count within a period of its own. */
+    replaces: boolean("replaces").notNull().default(false),
+    /** First and last instant of that period; null for its own first or last sample. */
+    replacesFromMs: bigint("replaces_from_ms", { mode: "number" }),
+    replacesToMs: bigint("replaces_to_ms", { mode: "number" }),
     firstMs: bigint("first_ms", { mode: "number" }),
     lastMs: bigint("last_ms", { mode: "number" }),
     /** How far its times were moved back as end stamps; null where it wasn't read or before this was kept. */
