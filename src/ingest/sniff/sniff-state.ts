@@ -1,0 +1,138 @@
+import type { Channel, NumericChannel } from "../../analysis/series";
+import { DEFAULT_MISSING } from "../../site/column-map";
+import type { ColumnMapInput, ColumnRef, Unit } from "../../site/column-map-schema";
+import type { LogHead } from "../read-head";
+import { type ColumnFacts, columnFacts } from "./column-facts";
+import type { SniffedSigns } from "./signs";
+
+/** One choice that reading a log takes, and what it stands on. */
+export type SniffEvidence = {
+  /** "delimiter", "time.column", "channels.batteryA.positive" … */
+  readonly choice: string;
+  readonly value: string;
+  /** 0 to 1; 1 where it was given. */
+  readonly confidence: number;
+  readonly figures: { readonly [name: string]: number | string };
+  readonly from: "guessed" | "given";
+};
+
+/** A choice that the log doesn't settle: a person must. */
+export type SniffQuestion = {
+  readonly choice: string;
+  readonly why: string;
+  /** Values that columns.json could have there; empty where any column or word could be meant. */
+  readonly options: readonly string[];
+};
+
+/** A channel's column, or its two one-way columns, before units and signs are settled. */
+export type ChosenColumn = {
+  readonly channel: Channel;
+  readonly indices: readonly number[];
+  /** The unit that the header states; null where the figures have to say it. */
+  readonly unit: Unit | null;
+  readonly confidence: number;
+  /** A one-way pair, or a lone half of one: the header says the direction. */
+  readonly direction: "pair" | "plus" | "minus" | null;
+};
+
+/** What all stages of sniffing share. Each reads what stages before it have settled and settles its own. */
+export type SniffState = {
+  /** The log's name, for messages. */
+  readonly name: string;
+  readonly head: LogHead;
+  readonly names: readonly string[];
+  /** What the header says of each column, with a group above it and a unit under it where there are such rows. */
+  readonly titles: readonly string[];
+  /** Rows of the head, at most SAMPLED_ROWS, in order; each at least as wide as the header. */
+  readonly rows: readonly (readonly string[])[];
+  /** Per column. */
+  readonly facts: readonly ColumnFacts[];
+  readonly given: ColumnMapInput;
+  /** The map as far as it is settled. */
+  readonly draft: ColumnMapInput & {
+    time: NonNullable<ColumnMapInput["time"]>;
+    channels: NonNullable<ColumnMapInput["channels"]>;
+  };
+  readonly evidence: SniffEvidence[];
+  readonly ask: SniffQuestion[];
+  /** "time" and the channels that were inferred. */
+  readonly guessed: Set<string>;
+  /** Columns that are spoken for. */
+  readonly taken: Set<number>;
+  /** Of the channels stage: columns of channels that the given map doesn't name. */
+  chosen: readonly ChosenColumn[];
+  /** Of the signs stage. */
+  signs: SniffedSigns | null;
+  /** Records a choice; the confidence is rounded to hundredths. */
+  tell(
+    choice: string,
+    value: string,
+    confidence: number,
+    figures: SniffEvidence["figures"],
+    from?: SniffEvidence["from"],
+  ): void;
+  question(choice: string, why: string, options: readonly string[]): void;
+  /** A column's reference for columns.json: its name, or its number where the name doesn't tell it apart. */
+  refOf(index: number): ColumnRef;
+  /** Index of the column that a reference names, letter case aside; -1 for none. */
+  indexOf(ref: ColumnRef): number;
+  factsOf(ref: ColumnRef): ColumnFacts | undefined;
+  /** Sets a numeric channel of the draft. */
+  setChannel(channel: NumericChannel, column: object): void;
+};
+
+/** Below this confidence a choice that the results hang on is asked for. */
+export const ASK_BELOW = 0.7;
+
+const SAMPLED_ROWS = 4000;
+
+/** State with nothing settled but the head and what was given. */
+export function createSniffState(name: string, head: LogHead, given: ColumnMapInput): SniffState {
+  const { names } = head.header;
+  const isHeader = (cells: readonly string[]) => names.every((n, i) => cells[i].trim() === n);
+  const rows = sampled(head.rows.filter((r) => r.length >= names.length && !isHeader(r)));
+  const missing = given.missing ?? DEFAULT_MISSING;
+  const state: SniffState = {
+    name,
+    head,
+    names,
+    titles: names,
+    rows,
+    facts: names.map((_, i) => columnFacts(rows, i, head.dialect.decimalMark, missing)),
+    given,
+    draft: { version: 1, time: { ...given.time }, channels: { ...given.channels } },
+    evidence: [],
+    ask: [],
+    guessed: new Set(),
+    taken: new Set(),
+    chosen: [],
+    signs: null,
+    tell(choice, value, confidence, figures, from = "guessed") {
+      state.evidence.push({ choice, value, confidence: Math.round(confidence * 100) / 100, figures, from });
+    },
+    question(choice, why, options) {
+      state.ask.push({ choice, why, options });
+    },
+    refOf(index) {
+      if (head.headerLine === 0) return index + 1;
+      const own = names[index];
+      return names.indexOf(own) === names.lastIndexOf(own) && own !== "" ? own : index + 1;
+    },
+    indexOf(ref) {
+      if (typeof ref === "number") return ref <= names.length ? ref - 1 : -1;
+      const wanted = ref.trim().toLowerCase();
+      return names.findIndex((n) => n.toLowerCase() === wanted);
+    },
+    factsOf: (ref) => state.facts[state.indexOf(ref)],
+    setChannel(channel, column) {
+      (state.draft.channels as Record<string, unknown>)[channel] = column;
+    },
+  };
+  if (given.missing !== undefined) state.draft.missing = given.missing;
+  return state;
+}
+
+function sampled(rows: readonly (readonly string[])[]): (readonly string[])[] {
+  if (rows.length <= SAMPLED_ROWS) return [...rows];
+  return Array.from({ length: SAMPLED_ROWS }, (_, i) => rows[Math.floor((i * rows.length) / SAMPLED_ROWS)]);
+}
