@@ -7,6 +7,7 @@ import { NOW_MS } from "./now-ms";
  * the configuration); `results_revision` is the one the stored results were computed from, null before the
  * first time. `changed_from_ms` and `changed_to_ms` are the instants of the first and last sample that were
  * added, removed or changed since then: null for none, the smallest and greatest safe integer for all of them.
+ * `assess_from_ms` and `assess_to_ms` are the same for what the quality of the logs stands on.
  */
 export const site = pgTable(
   "site",
@@ -20,6 +21,8 @@ export const site = pgTable(
     resultsRevision: bigint("results_revision", { mode: "number" }),
     changedFromMs: bigint("changed_from_ms", { mode: "number" }),
     changedToMs: bigint("changed_to_ms", { mode: "number" }),
+    assessFromMs: bigint("assess_from_ms", { mode: "number" }),
+    assessToMs: bigint("assess_to_ms", { mode: "number" }),
     resultsComputedAtMs: bigint("results_computed_at_ms", { mode: "number" }),
     createdAtMs: bigint("created_at_ms", { mode: "number" }).notNull().default(NOW_MS),
   },

@@ -20,7 +20,8 @@ export async function markChanged(
   const to = all ? Number.MAX_SAFE_INTEGER : toMs;
   const [{ revision }] = await tx<{ revision: number }[]>`
     update site set samples_revision = samples_revision + 1,
-      changed_from_ms = least(changed_from_ms, ${from}::bigint), changed_to_ms = greatest(changed_to_ms, ${to}::bigint)
+      changed_from_ms = least(changed_from_ms, ${from}::bigint), changed_to_ms = greatest(changed_to_ms, ${to}::bigint),
+      assess_from_ms = least(assess_from_ms, ${from}::bigint), assess_to_ms = greatest(assess_to_ms, ${to}::bigint)
     where site_id = ${siteId}
     returning samples_revision as revision`;
   return revision;
