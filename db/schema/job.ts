@@ -13,7 +13,8 @@ import {
 import { NOW_MS } from "./now-ms";
 import { site } from "./site";
 
-export const JOB_KINDS = ["import", "refold", "recompute"] as const;
+/** `assess` looks through the days of the logs themselves (`quality_day`); every recompute does so too. */
+export const JOB_KINDS = ["import", "refold", "recompute", "assess"] as const;
 
 export type JobKind = (typeof JOB_KINDS)[number];
 
@@ -39,7 +40,7 @@ export type JobProgress = {
  * whose lock is free is one to take up again. An advisory lock and not the row's, because the row is
  * written while it runs (progress, a wish to cancel) and a long row lock keeps vacuum from its work.
  *
- * At most one recompute of a site waits: the next one covers all that came before it.
+ * At most one recompute and one assessment of a site wait: the next one covers all that came before it.
  */
 export const job = pgTable(
   "job",
@@ -63,9 +64,13 @@ export const job = pgTable(
   },
   (table) => [
     primaryKey({ columns: [table.siteId, table.jobId] }),
+    index("job_of_log")
+      .on(table.siteId, sql`(payload ->> 'logId')`, table.jobId)
+      .where(sql`kind <> 'recompute'`),
     index("job_open").on(table.jobId).where(sql`state in ('waiting', 'running')`),
     uniqueIndex("job_one_recompute_waits")
       .on(table.siteId)
       .where(sql`kind = 'recompute' and state = 'waiting'`),
+    uniqueIndex("job_one_assess_waits").on(table.siteId).where(sql`kind = 'assess' and state = 'waiting'`),
   ],
 );

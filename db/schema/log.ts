@@ -4,6 +4,7 @@ import {
   boolean,
   customType,
   foreignKey,
+  index,
   integer,
   jsonb,
   pgTable,
@@ -70,6 +71,18 @@ export const log = pgTable(
     uniqueIndex("log_content")
       .on(table.siteId, table.loggerId, table.sha256)
       .where(sql`state <> 'withdrawn'`),
+    // An import asks these whatever number of logs there is: loggers that send a row at a time make thousands.
+    index("log_position").on(table.siteId, table.loggerId, table.position),
+    index("log_first").on(table.siteId, table.loggerId, table.firstMs).where(sql`state = 'imported'`),
+    index("log_end_stamps")
+      .on(table.siteId, table.loggerId, table.shiftMs)
+      .where(sql`state = 'imported' and column_map -> 'time' ->> 'stamps' = 'end'`),
+    index("log_site_zone")
+      .on(table.siteId, table.loggerId, table.siteZone)
+      .where(sql`state = 'imported' and column_map -> 'time' ->> 'zone' = 'site'`),
+    index("log_no_stamps")
+      .on(table.siteId, table.loggerId)
+      .where(sql`state = 'imported' and first_stamps_ms is null`),
     foreignKey({ columns: [table.siteId, table.loggerId], foreignColumns: [logger.siteId, logger.loggerId] }),
   ],
 );

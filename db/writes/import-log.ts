@@ -289,7 +289,7 @@ async function takeLog(
   const holds = refolded === null && samplesRevision === revision + 1;
   const result = holds ? analysis.results() : null;
   const analysed = result !== null && (await writeResults(orm, siteId, samplesRevision, result));
-  if (!analysed) await enqueueRecompute(orm, siteId);
+  await enqueueRecompute(orm, siteId, analysed ? "assess" : "recompute");
   return { kind: "imported", logId, verdict, added: verdict.counts.taken, samplesRevision, analysed };
 }
 

@@ -2,6 +2,7 @@ import type postgres from "postgres";
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
 import type { JobKind, JobProgress, JobState } from "../schema/job";
+import { assessQuality } from "./assess-quality";
 import type { ImportPayload } from "./enqueue-import";
 import type { RefoldPayload, RezonePayload } from "./enqueue-refold";
 import { importReceivedLog } from "./import-log";
@@ -178,17 +179,23 @@ async function work(
       return importReceivedLog(database, { siteId, ...(payload as ImportPayload), ...follow });
     case "refold":
       return runRefold(database, siteId, payload as RefoldPayload | RezonePayload, follow);
-    case "recompute":
-      return recompute(database, siteId, follow);
+    case "recompute": {
+      const computed = await recompute(database, siteId, follow);
+      await assessQuality(database, siteId, follow);
+      return computed;
+    }
+    case "assess":
+      return assessQuality(database, siteId, follow);
   }
 }
 
 /** A job that was broken off because its runner has to stop: it counts as not taken up. */
 async function putBack(database: Database, siteId: number, jobId: number, kind: JobKind): Promise<void> {
   await database.sql.begin(async (tx) => {
-    // Another recompute may have got in line meanwhile; it covers this one, and only one may wait.
+    // Another one may have got in line meanwhile; it covers this one, and only one of these kinds may wait.
     const [other] = await tx`
-      select 1 from job where site_id = ${siteId} and kind = 'recompute' and state = 'waiting' and ${kind} = 'recompute'`;
+      select 1 from job where site_id = ${siteId} and kind = ${kind} and state = 'waiting'
+        and kind in ('recompute', 'assess')`;
     if (other !== undefined) await close(tx, siteId, jobId, "cancelled", null, null);
     else {
       await tx`

@@ -1,0 +1,1 @@
+CREATE UNIQUE INDEX "job_one_assess_waits" ON "job" USING btree ("site_id") WHERE kind = 'assess' and state = 'waiting';
