@@ -29,6 +29,7 @@ export type FoldedLog = {
   logId: number;
   loggerId: number;
   name: string;
+  sizeBytes: number;
   sha256: string;
   state: LogState;
   firstMs: number | null;
@@ -56,7 +57,7 @@ export async function changeFold(
   try {
     return await inFoldTransaction<FoldOutcome>(database, siteId, options, async (tx, refoldLogger) => {
       const [log] = await tx<FoldedLog[]>`
-        select log_id as "logId", logger_id as "loggerId", name, sha256, state, first_ms as "firstMs",
+        select log_id as "logId", logger_id as "loggerId", name, size_bytes as "sizeBytes", sha256, state, first_ms as "firstMs",
           last_ms as "lastMs"
         from log where site_id = ${siteId} and log_id = ${logId} for update`;
       if (log === undefined)

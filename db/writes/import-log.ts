@@ -20,6 +20,7 @@ import { transactionOrm } from "../transaction-orm";
 import { checkedSite } from "./add-site";
 import { enqueueRecompute } from "./enqueue-recompute";
 import { ensureLogger } from "./ensure-logger";
+import { keepMap } from "./keep-map";
 import { lockSite } from "./lock-site";
 import { markChanged } from "./mark-changed";
 import { openLogger } from "./open-logger";
@@ -272,10 +273,12 @@ async function takeLog(
         where site_id = ${siteId} and logger_id = ${logger.loggerId}),
       imported_at_ms = (extract(epoch from clock_timestamp()) * 1000)::bigint
     where site_id = ${siteId} and log_id = ${logId}`;
+  const { loggerId } = logger;
+  await keepMap(tx, { siteId, loggerId, source, map: columnMap, guessed: guessed ?? [] });
   // Where this log changes the interval by which end stamps are moved, logs that have them are read again.
   const refolded = await refold(database, tx, {
     siteId,
-    loggerId: logger.loggerId,
+    loggerId,
     siteZone: site.timezone,
     source: { logId, source },
     signal,

@@ -1,8 +1,10 @@
 import type { ColumnMap } from "../../src/site/column-map";
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
+import { storedLogSource } from "../queries/stored-log-source";
 import { changeFold, type FoldOutcome } from "./change-fold";
 import type { FoldOptions } from "./in-fold-transaction";
+import { keepMap } from "./keep-map";
 import { storableJson } from "./storable-json";
 
 /** Where a map comes from. */
@@ -15,7 +17,7 @@ export type MapOrigin = {
 
 /**
  * Reads an imported log again with another column map, at its old position. A map with which nothing of it can be
- * taken is refused, and changes nothing.
+ * taken is refused, and changes nothing. The map is kept for later logs of this shape.
  *
  * @param columnMap complete, nothing left to infer
  * @throws AppError not-found, conflict where the log isn't imported, cancelled, disk-full, server-unreachable: nothing
@@ -39,6 +41,8 @@ export async function remapLog(
       update log set column_map = ${storableJson(columnMap)}::text::jsonb,
         evidence = ${storableJson(evidence)}::text::jsonb, guessed = ${[...guessed]}
       where site_id = ${siteId} and log_id = ${logId}`;
+    const source = storedLogSource(database, siteId, log);
+    await keepMap(tx, { siteId, loggerId: log.loggerId, source, map: columnMap, guessed });
     return { remapped: logId };
   });
 }

@@ -1,4 +1,5 @@
 import { type Note, noteOf } from "../analysis/note";
+import type { ChosenMap } from "../ingest/choose-map";
 import type { LogSource } from "../ingest/log-source";
 import { SNIFF_BYTES, type SniffEvidence, type SniffedLog, sniffLog } from "../ingest/sniff-log";
 import type { ColumnMap } from "../site/column-map";
@@ -18,6 +19,9 @@ export type MapLogResult = {
   notes: Note[];
 };
 
+/** How a log is read for which no columns.json was given: by inference alone without it. */
+export type ChooseMap = (log: { name: string; head: Uint8Array }) => Promise<ChosenMap>;
+
 /** Below this a guess is said with the results. */
 const SAID_BELOW = 0.7;
 
@@ -30,13 +34,10 @@ const SAID_BELOW = 0.7;
 export async function mapLog(
   source: LogSource,
   columnsPath: string | undefined,
-  options: { strict: boolean },
+  options: { strict: boolean; choose?: ChooseMap },
 ): Promise<MapLogResult> {
-  const { map, ask, evidence, guessed, refusal, draft } = await sniffFile(
-    source,
-    columnsPath,
-    options.strict,
-  );
+  const { sniffed, recognition } = await chooseFor(source, columnsPath, options);
+  const { map, ask, evidence, guessed, refusal, draft } = sniffed;
   if (refusal !== null) {
     throw new CommandError(1, `${refusal.what} (${refusal.code})`, [`Where: ${refusal.where}`, refusal.hint]);
   }
@@ -49,6 +50,11 @@ export async function mapLog(
           ({ choice, why, options: values }) =>
             `${choice}: ${why}${values.length === 0 ? "" : ` One of: ${values.join(", ")}.`}`,
         ),
+        ...(recognition?.kind === "changed" && recognition.gone.length > 0
+          ? [
+              `The map of "${recognition.logName}" takes what is gone. Say how this log is read with --columns columns.json, or take it without that with --accept-shape.`,
+            ]
+          : []),
         `So far: ${JSON.stringify(draft)}`,
       ],
     );
@@ -59,6 +65,17 @@ export async function mapLog(
       noteOf("guessed", { log: source.name, choice, value, confidence }),
     );
   return { source, map, guessed, evidence, notes };
+}
+
+async function chooseFor(
+  source: LogSource,
+  columnsPath: string | undefined,
+  { strict, choose }: { strict: boolean; choose?: ChooseMap },
+): Promise<ChosenMap> {
+  if (columnsPath === undefined && !strict && choose !== undefined) {
+    return choose({ name: source.name, head: await headOf(source) });
+  }
+  return { sniffed: await sniffFile(source, columnsPath, strict), recognition: null };
 }
 
 /** What the head of a log says about how to read it. */

@@ -1,7 +1,9 @@
 import { AppError } from "../../../db/app-error";
+import { mapForLog } from "../../../db/queries/map-for-log";
 import { type ImportOutcome, importLog } from "../../../db/writes/import-log";
 import type { LocalClock } from "../../analysis/local-time";
 import { ERROR_CATALOGUE } from "../../ingest/error-catalogue";
+import { recognitionText } from "../../ingest/recognition-text";
 import { clockOf, formatLocalTime } from "../../report/format";
 import { noteSentence } from "../../report/note-sentence";
 import { recordsText } from "../../report/review-text";
@@ -20,7 +22,7 @@ import { writeOut } from "../write-out";
 const COMMAND = {
   name: "import",
   usage:
-    "legroom import LOG.csv… --site NAME [--logger main] [--columns columns.json] [--strict] [--all-or-nothing] [--json]",
+    "legroom import LOG.csv… --site NAME [--logger main] [--columns columns.json] [--accept-shape] [--strict] [--all-or-nothing] [--json]",
 };
 
 /** `import`: takes logs into the database, each whole or not at all. */
@@ -29,11 +31,15 @@ export const importCommand: Command = {
   summary: "takes logs into the database",
   description: `Each log is taken whole or not at all, and kept as it came; the same log twice changes nothing. A row
 that can't be taken is counted and listed; with --all-or-nothing one such row refuses the log. Ctrl-C stops
-and leaves nothing of the log under way.`,
+and leaves nothing of the log under way.
+Without --columns a log is read by the map with which a log of the same shape was imported before; where its
+columns have changed, what is still there is read by that map and the rest is inferred. Where a column that the
+map takes is gone the log is refused; --accept-shape takes it without that column.`,
   options: {
     site: { type: "string" },
     logger: { type: "string" },
     columns: { type: "string" },
+    "accept-shape": { type: "boolean" },
     strict: { type: "boolean" },
     "all-or-nothing": { type: "boolean" },
     json: { type: "boolean" },
@@ -53,14 +59,25 @@ and leaves nothing of the log under way.`,
         const outcomes: unknown[] = [];
         const takeOne = async (path: string) => {
           const receivedAtMs = Date.now();
+          const loggerName = input.text("logger") ?? site.loggers[0].name;
           const log = await mapLog(await logFile(path), input.text("columns"), {
             strict: input.flag("strict"),
+            choose: async (given) => {
+              const acceptShape = input.flag("accept-shape");
+              const chosen = await mapForLog(database, { siteId, loggerName, acceptShape, ...given });
+              if (chosen.recognition !== null) {
+                const when = formatLocalTime(chosen.recognition.createdAtMs, clock);
+                const said = recognitionText(chosen.recognition, when, loggerName);
+                process.stderr.write(`${given.name}: ${said}\n`);
+              }
+              return chosen;
+            },
           });
           for (const note of log.notes) process.stderr.write(`${noteSentence(note, clock)}\n`);
           const line = progressLine(log.source.name);
           const outcome = await importLog(database, {
             siteId,
-            loggerName: input.text("logger") ?? site.loggers[0].name,
+            loggerName,
             source: log.source,
             columnMap: log.map,
             evidence: log.evidence,
