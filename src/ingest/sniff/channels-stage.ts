@@ -3,8 +3,8 @@ import type { ChosenColumn, SniffState } from "./sniff-state";
 
 /** Stage: which column is which channel, by names and figures. */
 export function inferChannels(state: SniffState): void {
-  const { names, facts, taken } = state;
-  const { guesses, unknownUnits } = sniffChannels(names, facts, taken);
+  const { names, titles, facts, taken } = state;
+  const { guesses, unknownUnits } = sniffChannels(titles, facts, taken);
   for (const { index, unit } of unknownUnits) {
     const guess = guesses.find((g) => g.index === index);
     state.tell(`column ${names[index]}`, `unit ${unit} not known`, 0, {});
