@@ -21,6 +21,7 @@ import { checkedSite } from "./add-site";
 import { enqueueRecompute } from "./enqueue-recompute";
 import { ensureLogger } from "./ensure-logger";
 import { keepMap } from "./keep-map";
+import { lockContent } from "./lock-content";
 import { lockSite } from "./lock-site";
 import { markChanged } from "./mark-changed";
 import { openLogger } from "./open-logger";
@@ -83,6 +84,7 @@ export async function importLog(
   const sha256 = await contentHash(source, request.signal);
   return inTransaction(database, request, async (tx, site) => {
     const logger = await loggerNamed(tx, siteId, loggerName);
+    await lockContent(tx, logger.loggerId, sha256);
     const [known] = await tx<{ logId: number; name: string; state: string; importedAtMs: number | null }[]>`
       select log_id as "logId", name, state, imported_at_ms as "importedAtMs" from log
       where site_id = ${siteId} and logger_id = ${logger.loggerId} and sha256 = ${sha256} and state <> 'withdrawn'`;

@@ -10,6 +10,7 @@ import { gatherPieces, logGzip } from "../samples/keep-log";
 import type { LogState } from "../schema/log";
 import { toAppError } from "../to-app-error";
 import { ensureLogger } from "./ensure-logger";
+import { lockContent } from "./lock-content";
 
 /** A log that the database keeps, to be given a column map and imported. */
 export type ReceivedLog = {
@@ -43,10 +44,10 @@ export async function receiveLog(
   const head: Uint8Array[] = [];
   let headBytes = 0;
   let sizeBytes = 0;
-  let loggerId = 0;
   try {
+    // In a transaction of its own: others would wait for a new logger's row for as long as the upload takes.
+    const loggerId = await database.sql.begin((tx) => ensureLogger(tx, siteId, loggerName));
     return await database.sql.begin(async (tx) => {
-      loggerId = await ensureLogger(tx, siteId, loggerName);
       const [{ logId }] = await tx<{ logId: number }[]>`
         insert into log (site_id, logger_id, sha256, name, size_bytes, compressed_bytes, state)
         values (${siteId}, ${loggerId}, ${randomUUID()}, ${name.replaceAll("\0", "")}, 0, 0, 'received')
@@ -97,6 +98,7 @@ export async function receiveLog(
         gzip.destroy();
       }
       const sha256 = sha.digest("hex");
+      await lockContent(tx, loggerId, sha256);
       const [known] = await tx<{ logId: number; state: LogState }[]>`
         select log_id as "logId", state from log
         where site_id = ${siteId} and logger_id = ${loggerId} and sha256 = ${sha256} and state <> 'withdrawn'`;
