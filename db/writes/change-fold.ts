@@ -5,6 +5,7 @@ import type { TransactionSql } from "../samples/copy-in";
 import type { LogState } from "../schema/log";
 import { type FoldOptions, inFoldTransaction } from "./in-fold-transaction";
 import { type RefoldRequest, UnreadableLog } from "./refold";
+import type { Replacement } from "./replaced-period";
 
 type TakenVerdict = Extract<LogVerdict, { refused: false }>;
 
@@ -34,7 +35,7 @@ export type FoldedLog = {
   state: LogState;
   firstMs: number | null;
   lastMs: number | null;
-};
+} & Replacement;
 
 /**
  * Changes the place of one log in its site's fold, and refolds, in one transaction; a recompute is put in line with it.
@@ -58,7 +59,7 @@ export async function changeFold(
     return await inFoldTransaction<FoldOutcome>(database, siteId, options, async (tx, refoldLogger) => {
       const [log] = await tx<FoldedLog[]>`
         select log_id as "logId", logger_id as "loggerId", name, size_bytes as "sizeBytes", sha256, state, first_ms as "firstMs",
-          last_ms as "lastMs"
+          last_ms as "lastMs", replaces, replaces_from_ms as "replacesFromMs", replaces_to_ms as "replacesToMs"
         from log where site_id = ${siteId} and log_id = ${logId} for update`;
       if (log === undefined)
         throw new AppError("not-found", `This site has no log ${logId}; it may have been discarded.`);

@@ -25,7 +25,7 @@ import { lockContent } from "./lock-content";
 import { lockSite } from "./lock-site";
 import { markChanged } from "./mark-changed";
 import { openLogger } from "./open-logger";
-import { refold } from "./refold";
+import { type Refolded, refold } from "./refold";
 import { type ComputedResults, createResultsByDay, type ResultsByDay } from "./results-by-day";
 import { storableJson } from "./storable-json";
 import { writeResults } from "./write-results";
@@ -44,6 +44,11 @@ export type ImportOptions = {
   guessed?: readonly string[];
   /** Refuses the log where any row is rejected or in conflict. */
   allOrNothing?: boolean;
+  /**
+   * The period in which samples of the logger's earlier logs don't count any more; null at an end for the log's own
+   * first or last sample. Nothing is replaced without it.
+   */
+  replace?: { fromMs: number | null; toMs: number | null } | null;
   signal?: AbortSignal;
   onProgress?: (progress: JobProgress) => void;
 };
@@ -220,7 +225,7 @@ async function takeLog(
   options: ImportOptions,
   receivedAtMs: number,
 ): Promise<ImportOutcome> {
-  const { signal, onProgress, columnMap, guessed } = options;
+  const { signal, onProgress, columnMap, guessed, replace = null } = options;
   // Where the site says which channels of a logger count, the samples are read again with those alone.
   const limited = site.loggers.some((one) => one.channels !== undefined);
   const analysis = otherSamples || limited ? NO_ANALYSIS : analyseInPassing(site);
@@ -256,8 +261,8 @@ async function takeLog(
       },
     );
     if (verdict.refused) throw new Refused(verdict);
-    if (options.allOrNothing && verdict.counts.rejected + verdict.counts.conflicts > 0)
-      throw new Refused(verdict);
+    const standing = replace === null ? verdict.counts.conflicts : 0;
+    if (options.allOrNothing && verdict.counts.rejected + standing > 0) throw new Refused(verdict);
     await keeper?.finish();
   } catch (error) {
     store.abort();
@@ -268,6 +273,8 @@ async function takeLog(
   await tx`
     update log set state = 'imported', problem = null, column_map = ${storableJson(columnMap)}::text::jsonb,
       evidence = ${storableJson(options.evidence ?? null)}::text::jsonb, guessed = ${[...(guessed ?? [])]},
+      replaces = ${replace !== null}, replaces_from_ms = ${replace?.fromMs ?? null},
+      replaces_to_ms = ${replace?.toMs ?? null},
       size_bytes = ${keeper?.sizeBytes() ?? source.sizeBytes ?? 0},
       compressed_bytes = (select coalesce(sum(length(bytes)), 0) from log_chunk
         where site_id = ${siteId} and log_id = ${logId}),
@@ -277,18 +284,20 @@ async function takeLog(
     where site_id = ${siteId} and log_id = ${logId}`;
   const { loggerId } = logger;
   await keepMap(tx, { siteId, loggerId, source, map: columnMap, guessed: guessed ?? [] });
-  // Where this log changes the interval by which end stamps are moved, logs that have them are read again.
+  // Where this log changes the interval by which end stamps are moved, logs that have them are read again; and where it
+  // replaces a period, whatever has samples in it.
   const refolded = await refold(database, tx, {
     siteId,
     loggerId,
     siteZone: site.timezone,
-    source: { logId, source },
+    replacing: replace === null ? undefined : logId,
+    sourceOf: (one) => (one === logId ? source : null),
     signal,
     onProgress,
   });
   verdict = refolded?.verdicts.get(logId) ?? verdict;
   if (options.allOrNothing && verdict.counts.conflicts > 0) throw new Refused(verdict);
-  const samplesRevision = await markImported(tx, logger, refolded === null ? span : null);
+  const samplesRevision = await markImported(tx, logger, refolded === null ? span : replaced(refolded));
   const orm = transactionOrm(tx);
   // Where the site was changed meanwhile, what was computed stands on ratings that no longer hold.
   const holds = refolded === null && samplesRevision === revision + 1;
@@ -296,6 +305,11 @@ async function takeLog(
   const analysed = result !== null && (await writeResults(orm, siteId, samplesRevision, result));
   await enqueueRecompute(orm, siteId, analysed ? "assess" : "recompute");
   return { kind: "imported", logId, verdict, added: verdict.counts.taken, samplesRevision, analysed };
+}
+
+/** The stretch that a refold has changed; null where that is everything. */
+function replaced({ changed }: Refolded): { firstMs: number; lastMs: number } | null {
+  return changed === null ? null : { firstMs: changed.fromMs, lastMs: changed.toMs };
 }
 
 /** First stamps of the logger's logs that are in the fold; those that were imported before they were kept have none. */

@@ -17,7 +17,10 @@ export type FoldOptions = { signal?: AbortSignal; onProgress?: (progress: JobPro
 /** Refolds a logger of the site, marks what has changed and puts a recompute in line. */
 export type RefoldLogger = (
   loggerId: number,
-  changed: Pick<RefoldRequest, "withdrawn" | "restored" | "remapped" | "rezoned">,
+  changed: Pick<
+    RefoldRequest,
+    "withdrawn" | "restored" | "remapped" | "replacing" | "rezoned" | "rebuilt" | "sourceOf"
+  >,
 ) => Promise<Refolded | null>;
 
 /**

@@ -16,6 +16,7 @@ import { showSource } from "../samples/show-source";
 import { createSampleStore, type LoggerBefore, type Observer } from "../samples/store-samples";
 import type { JobProgress } from "../schema/job";
 import { openLogger } from "./open-logger";
+import { hullOf, type Replacement, replacedPeriod } from "./replaced-period";
 import { writeVerdict } from "./write-verdict";
 
 type TakenVerdict = Extract<LogVerdict, { refused: false }>;
@@ -33,12 +34,16 @@ export type RefoldRequest = {
   withdrawn?: { logId: number; span: Span | null };
   /** A log that comes in again as it was. */
   restored?: number;
-  /** A log that is read with another map. */
-  remapped?: number;
+  /** Logs that are read with another map. */
+  remapped?: readonly number[];
+  /** A log whose period of replacement has become another one. */
+  replacing?: number;
   /** True where the site's zone was changed: then logs of which the zone isn't known are read again, too. */
   rezoned?: boolean;
+  /** True where nothing of the logger stands yet: every log is read. */
+  rebuilt?: boolean;
   /** The bytes of a log, where they can't be read from what is stored: it came in this transaction. */
-  source?: { logId: number; source: LogSource };
+  sourceOf?: (logId: number) => LogSource | null;
   signal?: AbortSignal;
   onProgress?: (progress: JobProgress) => void;
 };
@@ -71,7 +76,8 @@ export class UnreadableLog extends AppError {
  *
  * What is read again, from the stored bytes and in order of position: the logs that the request names, those whose
  * times were moved by another nominal interval or read in another zone than they have to be now (definitions D1), and
- * whatever overlaps these in time, and so on. The samples of those stretches are made anew, and so are the verdict, the
+ * whatever overlaps these in time, and so on. A log that replaces a period overlaps what stands in that period, too, and
+ * takes out of it what the logs before it have there. The samples of those stretches are made anew, and so are the verdict, the
  * rejects and the span of each log that is read; the others are left alone. Afterwards all of it, the logger's row and
  * its minutes too, is as if the active logs had just been imported in their order.
  *
@@ -113,7 +119,7 @@ type ActiveLog = {
   shiftMs: number | null;
   siteZone: string | null;
   stamps: number[] | null;
-};
+} & Replacement;
 
 type Plan = {
   /** Logs to read, in order of position. */
@@ -122,6 +128,8 @@ type Plan = {
   stretches: readonly Span[];
   /** Stretches in which samples can become others: those of the logs that come, go or are read otherwise. */
   changed: readonly Span[];
+  /** Periods in which a log replaces those before it. */
+  periods: ReadonlyMap<number, Span>;
   /** Of the stamps of all active logs. */
   nominalMs: number | null;
   /** Whether a log's times are moved otherwise than they were. */
@@ -129,12 +137,12 @@ type Plan = {
 };
 
 async function planOf(database: Database, tx: TransactionSql, request: RefoldRequest): Promise<Plan> {
-  const { restored, remapped, withdrawn } = request;
+  const { restored, remapped = [], replacing, withdrawn, rebuilt = false } = request;
   const logs = await activeLogs(tx, request);
   const written = new Map<number, { span: Span | null; stamps: ArrayLike<number> }>();
   for (const log of logs) {
     const isUnknown =
-      log.logId === remapped ||
+      remapped.includes(log.logId) ||
       isOfOtherZone(log, request) ||
       // Imported before stamps were kept; those of a log that stamps the start stand in the fold as they are.
       (log.stamps === null && (stampsEnd(log) || log.logId === restored));
@@ -149,16 +157,21 @@ async function planOf(database: Database, tx: TransactionSql, request: RefoldReq
   const endShiftMs = Math.round(nominalMs ?? 0);
 
   const places: Place[] = [];
+  const periods = new Map<number, Span>();
   if (withdrawn?.span) places.push({ ...withdrawn.span, logId: withdrawn.logId, isChanged: true });
   let shifted = false;
   for (const log of logs) {
     const { logId } = log;
     const shiftMs = stampsEnd(log) ? endShiftMs : 0;
     const isShifted = stampsEnd(log) && log.shiftMs !== shiftMs;
-    const isChanged = isShifted || logId === restored || logId === remapped || isOfOtherZone(log, request);
-    shifted ||= isShifted && logId !== restored && logId !== remapped;
-    const now = spanOf(log, 0);
-    const next = moved(written.get(logId)!.span, -shiftMs);
+    const isNamed = logId === restored || remapped.includes(logId) || logId === replacing || rebuilt;
+    const isChanged = isShifted || isNamed || isOfOtherZone(log, request);
+    shifted ||= isShifted && !isNamed;
+    const standing = moved(written.get(logId)!.span, -shiftMs);
+    const period = replacedPeriod(log, standing);
+    if (period !== null) periods.set(logId, period);
+    const now = hullOf(log, spanOf(log, 0));
+    const next = hullOf(log, standing);
     if (now !== null) places.push({ ...now, logId, isChanged });
     if (next !== null && isChanged) places.push({ ...next, logId, isChanged });
   }
@@ -168,6 +181,7 @@ async function planOf(database: Database, tx: TransactionSql, request: RefoldReq
     read: logs.filter(({ logId }) => logIds.has(logId)),
     stretches: anew,
     changed: stretchesOf(places.filter(({ isChanged }) => isChanged)),
+    periods,
     nominalMs,
     shifted,
   };
@@ -177,7 +191,8 @@ async function activeLogs(tx: TransactionSql, { siteId, loggerId }: RefoldReques
   return tx<ActiveLog[]>`
     select log_id as "logId", name, size_bytes as "sizeBytes", column_map as map, guessed,
       received_at_ms as "receivedAtMs", first_ms as "firstMs", last_ms as "lastMs", shift_ms as "shiftMs",
-      site_zone as "siteZone", first_stamps_ms as stamps
+      site_zone as "siteZone", first_stamps_ms as stamps, replaces, replaces_from_ms as "replacesFromMs",
+      replaces_to_ms as "replacesToMs"
     from log where site_id = ${siteId} and logger_id = ${loggerId} and state = 'imported' order by position`;
 }
 
@@ -245,8 +260,8 @@ async function scan(
   };
 }
 
-function sourceOf(database: Database, log: ActiveLog, { siteId, source }: RefoldRequest): LogSource {
-  return source?.logId === log.logId ? source.source : storedLogSource(database, siteId, log);
+function sourceOf(database: Database, log: ActiveLog, request: RefoldRequest): LogSource {
+  return request.sourceOf?.(log.logId) ?? storedLogSource(database, request.siteId, log);
 }
 
 /** Where a log's samples stand or come to stand. */
@@ -272,12 +287,7 @@ async function clear(
   { read, stretches }: Plan,
 ): Promise<number> {
   let cleared = 0;
-  for (const { fromMs, toMs } of stretches) {
-    const { count } = await tx`
-      delete from sample
-      where site_id = ${siteId} and logger_id = ${loggerId} and at_ms between ${fromMs} and ${toMs}`;
-    cleared += count;
-  }
+  for (const stretch of stretches) cleared += await takeOut(tx, { siteId, loggerId }, stretch);
   const logIds = read.map(({ logId }) => logId);
   if (withdrawn !== undefined) logIds.push(withdrawn.logId);
   await tx`
@@ -286,13 +296,25 @@ async function clear(
   return cleared;
 }
 
+/** Deletes the logger's samples of a stretch. Returns how many there were. */
+async function takeOut(
+  tx: TransactionSql,
+  { siteId, loggerId }: { siteId: number; loggerId: number },
+  { fromMs, toMs }: Span,
+): Promise<number> {
+  const { count } = await tx`
+    delete from sample
+    where site_id = ${siteId} and logger_id = ${loggerId} and at_ms between ${fromMs} and ${toMs}`;
+  return count;
+}
+
 const NOBODY: Observer = { begin() {}, push() {}, void() {} };
 
 async function readAgain(
   database: Database,
   tx: TransactionSql,
   request: RefoldRequest,
-  { read, nominalMs }: Plan,
+  { read, periods, nominalMs }: Plan,
   before: LoggerBefore,
 ): Promise<{ verdicts: Map<number, TakenVerdict>; added: number }> {
   const { siteId, siteZone, signal } = request;
@@ -301,6 +323,8 @@ async function readAgain(
   let added = 0;
   for (const log of read) {
     const { logId } = log;
+    const period = periods.get(logId);
+    if (period !== undefined) added -= await takeOut(tx, before, period);
     const logger = { ...before, samples: before.samples + added };
     const store = createSampleStore(database.sql, tx, logger, logId, NOBODY, { samplesOnly: true });
     let first: FirstStamps | null = null;

@@ -43,6 +43,6 @@ export async function remapLog(
       where site_id = ${siteId} and log_id = ${logId}`;
     const source = storedLogSource(database, siteId, log);
     await keepMap(tx, { siteId, loggerId: log.loggerId, source, map: columnMap, guessed });
-    return { remapped: logId };
+    return { remapped: [logId] };
   });
 }

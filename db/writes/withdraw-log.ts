@@ -2,10 +2,11 @@ import { AppError } from "../app-error";
 import type { Database } from "../open-database";
 import { changeFold, type FoldOutcome } from "./change-fold";
 import type { FoldOptions } from "./in-fold-transaction";
+import { hullOf } from "./replaced-period";
 
 /**
  * Takes a log's samples out of its site's fold. The log itself stays, with its bytes, map, verdict and position, so
- * that `restoreLog` can put it in again; samples that it had hidden come back from the logs that have them.
+ * that `restoreLog` can put it in again; samples that it had hidden or replaced come back from the logs that have them.
  *
  * @throws AppError not-found, conflict where the log was never imported, cancelled, disk-full, server-unreachable:
  * nothing is changed then
@@ -27,6 +28,6 @@ export async function withdrawLog(
     await tx`update log set state = 'withdrawn' where site_id = ${siteId} and log_id = ${logId}`;
     const { firstMs, lastMs } = log;
     const span = firstMs === null || lastMs === null ? null : { fromMs: firstMs, toMs: lastMs };
-    return { withdrawn: { logId, span } };
+    return { withdrawn: { logId, span: hullOf(log, span) } };
   });
 }
