@@ -34,7 +34,7 @@ export type CantTellReason = (typeof CANT_TELL_REASONS)[number];
 
 /**
  * Every note on results as a whole by its code, with exactly the figures it carries, in the manner of evidence.
- * Ingest, command line and database give some of them (`guessed`, `series.sorted`, `solar-below-zero`).
+ * Ingest, command line and database give some of them (`guessed`, `series.sorted`, `solar-below-zero`, `series.counter-coarse`).
  */
 export const NOTE_FIGURES = {
   "no-load": {},
@@ -71,6 +71,8 @@ export const NOTE_FIGURES = {
   guessed: { log: "text", choice: "text", value: "text", confidence: "number" },
   "series.sorted": { log: "text?", samples: "number" },
   "solar-below-zero": { log: "text?", cells: "number" },
+  /** An energy counter that goes in steps of `resolutionWh`, of which one within an interval means `stepW`. */
+  "series.counter-coarse": { log: "text?", channel: "text", resolutionWh: "number", stepW: "number" },
   /**
    * Why places of `review --json` are null: `what` is the path of their key, with [] for any index of a list, `places`
    * how many there are, `reason` one of CANT_TELL_REASONS, `needs` the missing rating or channel where it has a name.

@@ -9,10 +9,16 @@ import { type FirstStamps, type LogProgress, readLog } from "../ingest/read-log"
 import type { SampleSink } from "../ingest/sample-sink";
 import type { ColumnMap } from "../site/column-map";
 import type { Site } from "../site/parse-site";
-import { createFold } from "./fold-logs";
+import { createFold, type ReplacedPeriod } from "./fold-logs";
 
 /** A log and how it is read. */
-export type MappedLog = { source: LogSource; map: ColumnMap; guessed: ReadonlySet<string> };
+export type MappedLog = {
+  source: LogSource;
+  map: ColumnMap;
+  guessed: ReadonlySet<string>;
+  /** The period in which samples of the logs before it don't count; nothing is replaced without it. */
+  replace?: ReplacedPeriod | null;
+};
 
 /** What became of all logs, and what the analysis made of them. */
 export type LogsReview =
@@ -27,7 +33,8 @@ export type LogsReview =
 /**
  * Reads logs of one logger, one after the other, through the analysis, and keeps nothing. A single log
  * streams with constant memory; several are folded first, since they may overlap: the sample that came
- * first stands, an equal one is a duplicate, another a conflict.
+ * first stands, an equal one is a duplicate, another a conflict. A log that replaces a period takes out of it what the
+ * logs before it have there.
  */
 export async function reviewLogs(
   site: Site,
@@ -118,7 +125,12 @@ async function readAll(
 
   // Logs that follow one another stream with constant memory. Fault words are numbered by log: where more
   // than one has any, they are folded, so that a code that goes on from log to log stays one code.
-  if (logs.filter(({ map }) => map.channels.faultCode !== undefined).length <= 1) {
+  // A period of replacement that was given can reach into logs that don't overlap.
+  const reaches = logs
+    .slice(1)
+    .some(({ replace }) => replace != null && (replace.fromMs ?? replace.toMs) !== null);
+  const faultLogs = logs.filter(({ map }) => map.channels.faultCode !== undefined).length;
+  if (faultLogs <= 1 && !reaches) {
     const stream = createStream(start);
     let overlap = false;
     for (const log of logs) {
@@ -139,7 +151,7 @@ async function readAll(
 
   const fold = createFold(channels, hasSource, hasFault);
   for (const log of logs) {
-    const verdict = await read(log, fold.sink());
+    const verdict = await read(log, fold.sink(log.replace ?? null));
     if (verdict.refused) return refused(verdict);
   }
   const running = start();
@@ -149,9 +161,14 @@ async function readAll(
 
 /** A note on a log with the log's name in it. */
 function noteOnLog(note: LogNote, log: string): Note {
-  return note.code === "series.sorted"
-    ? noteOf(note.code, { log, ...note.figures })
-    : noteOf(note.code, { log, ...note.figures });
+  switch (note.code) {
+    case "series.sorted":
+      return noteOf(note.code, { log, ...note.figures });
+    case "series.counter-coarse":
+      return noteOf(note.code, { log, ...note.figures });
+    default:
+      return noteOf(note.code, { log, ...note.figures });
+  }
 }
 
 /** Sinks that analyse at once what they are handed, as long as log follows log in time. */

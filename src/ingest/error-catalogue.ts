@@ -88,7 +88,7 @@ export const ERROR_CATALOGUE = {
     severity: "refused",
     title: "Unit not known",
     description:
-      "A column's unit is none of W kW VA kVA A mA V mV % C F Hz, or none of those of its channel.",
+      "A column's unit is none of W kW Wh kWh MWh VA kVA A mA V mV % C F Hz, or none of those of its channel.",
     hint: "State the unit in columns.json, under the channel.",
   },
   "row.field-count": {
@@ -164,12 +164,36 @@ export const ERROR_CATALOGUE = {
     description: "The source column holds a word that the column map doesn't translate.",
     hint: 'Add it to columns.json under channels.source.words, as "inverter", "utility", "generator", "none" or "unknown".',
   },
+  "cell.counter-reset": {
+    level: "cell",
+    severity: "missing",
+    title: "Counter fell",
+    description:
+      "An energy counter reads less than before: it was reset, or its meter replaced. No power is taken from that step.",
+    hint: "Nothing to mend where the meter was replaced or starts anew each day. If it falls at every other row the column is no counter: state energy in columns.json as interval.",
+  },
+  "cell.counter-gap": {
+    level: "cell",
+    severity: "missing",
+    title: "Counter over a hole",
+    description:
+      "An energy counter's next reading comes after more than three intervals. What it counted meanwhile is left out: when it was used isn't known.",
+    hint: "Nothing to mend; the hole shows in the coverage.",
+  },
   "series.conflict": {
     level: "series",
     severity: "rejected",
     title: "Another sample at the same time",
     description: "The logger has a sample at this time already, with other values. The first one stands.",
     hint: "Check whether two logs of different loggers were imported as one, or whether the clock was set back.",
+  },
+  "series.counter-coarse": {
+    level: "series",
+    severity: "note",
+    title: "Coarse counter",
+    description:
+      "One step of an energy counter means much power within one interval: a sample's power is only good as a mean over many.",
+    hint: "Have the logger write the counter with more decimals, or the power beside it.",
   },
   "series.sorted": {
     level: "series",

@@ -1,8 +1,16 @@
 import { NUMERIC_CHANNELS, type NumericChannel } from "../analysis/series";
 import type { ColumnMap, NumericColumn } from "../site/column-map";
-import { type ColumnRef, signOf, type Unit, unitsOf } from "../site/column-map-schema";
+import {
+  type ColumnRef,
+  type EnergyForm,
+  isEnergyUnit,
+  signOf,
+  type Unit,
+  unitsOf,
+} from "../site/column-map-schema";
 import { CHANNEL_BOUNDS } from "./channel-bounds";
 import { ERROR_CATALOGUE } from "./error-catalogue";
+import type { EnergyChannel } from "./power-from-energy";
 import type { Refusal } from "./refusal";
 
 /** A numeric channel's place in the rows of one log, and how its cells become values. */
@@ -19,6 +27,18 @@ type ChannelColumn = {
   readonly sign: 1 | -1;
   readonly min: number;
   readonly max: number;
+  /** Whether its cells are energies, which become power later on; `multiply` then makes Wh of them. */
+  readonly energy: EnergyForm | null;
+};
+
+/** A column of energy readings. */
+export type EnergyColumn = {
+  /** Index of the column. */
+  readonly index: number;
+  /** Wh of one unit of its cells. */
+  readonly multiply: number;
+  /** The channel's place among the channels. */
+  readonly channel: number;
 };
 
 /** A column map held against one log's header. */
@@ -27,6 +47,10 @@ export type LogColumns = {
   readonly time: readonly number[];
   /** In NUMERIC_CHANNELS order. */
   readonly channels: readonly ChannelColumn[];
+  /** Columns of the channels that are logged as energy. */
+  readonly energies: readonly EnergyColumn[];
+  /** What becomes of them. */
+  readonly energyChannels: readonly EnergyChannel[];
   /** -1 where there is none. */
   readonly source: number;
   readonly fault: number;
@@ -88,12 +112,13 @@ export function logColumns(
       sign: signOfColumn(channel, column),
       min,
       max,
+      energy: isEnergyUnit(unit) ? (column.energy ?? "counter") : null,
     });
   }
   const source = map.channels.source === undefined ? -1 : find(map.channels.source.column, "source");
   const fault = map.channels.faultCode === undefined ? -1 : find(map.channels.faultCode.column, "faultCode");
   if (refusal !== null) return { ok: false, refusal };
-  const columns = { names, time, channels, source, fault };
+  const columns = { names, time, channels, ...energiesOf(channels), source, fault };
   const twice = columnTwice(columns);
   if (twice === null) return { ok: true, columns };
   const code = "header.column-twice";
@@ -107,6 +132,21 @@ export function logColumns(
       hint: ERROR_CATALOGUE[code].hint,
     },
   };
+}
+
+/** The columns of energy, each channel's one after the other. */
+function energiesOf(channels: readonly ChannelColumn[]): Pick<LogColumns, "energies" | "energyChannels"> {
+  const energies: EnergyColumn[] = [];
+  const energyChannels: EnergyChannel[] = [];
+  for (const [k, one] of channels.entries()) {
+    if (one.energy === null) continue;
+    const { channel, energy: form, sign, min, max, multiply } = one;
+    const plus = energies.push({ index: one.index, multiply, channel: k }) - 1;
+    const minus =
+      one.minusIndex < 0 ? -1 : energies.push({ index: one.minusIndex, multiply, channel: k }) - 1;
+    energyChannels.push({ channel, values: k, form, plus, minus, sign, min, max });
+  }
+  return { energies, energyChannels };
 }
 
 /** A column that two things are taken from. Source and fault may share one: a state can be either. */
@@ -155,7 +195,8 @@ function oneWayPair(column: NumericColumn["column"]): { plus: ColumnRef; minus: 
 }
 
 function conversion(unit: Unit): { multiply: number; divide: number; add: number } {
-  if (unit === "kW" || unit === "kVA") return { multiply: 1000, divide: 1, add: 0 };
+  if (unit === "MWh") return { multiply: 1_000_000, divide: 1, add: 0 };
+  if (unit === "kW" || unit === "kVA" || unit === "kWh") return { multiply: 1000, divide: 1, add: 0 };
   if (unit === "mA" || unit === "mV") return { multiply: 1, divide: 1000, add: 0 };
   if (unit === "F") return { multiply: 5, divide: 9, add: -160 / 9 };
   return { multiply: 1, divide: 1, add: 0 };

@@ -1,12 +1,14 @@
 import type { ErrorCode } from "./error-catalogue";
+import type { CoarseCounter } from "./power-from-energy";
 import type { Refusal } from "./refusal";
 import type { RejectedRow } from "./rejects";
 import type { RecordCounts } from "./row-taker";
 import type { LogShape } from "./sample-sink";
 
-/** A remark on a log that costs nothing: `series.sorted`, `solar-below-zero`. */
+/** A remark on a log that costs no row: `series.sorted`, `solar-below-zero`, `series.counter-coarse`. */
 export type LogNote =
   | { readonly code: "series.sorted"; readonly figures: { readonly samples: number } }
+  | { readonly code: "series.counter-coarse"; readonly figures: CoarseCounter }
   | { readonly code: "solar-below-zero"; readonly figures: { readonly cells: number } };
 
 /** What became of one log. */

@@ -7,6 +7,7 @@ import type { LogSource } from "./log-source";
 import type { LogNote, LogVerdict } from "./log-verdict";
 import { nominalIntervalMs } from "./nominal-interval";
 import { createNumberReader } from "./number-reader";
+import { type CoarseCounter, createPowerFromEnergy, type PowerFromEnergy } from "./power-from-energy";
 import { type LogHead, readHead } from "./read-head";
 import { type BrokenRecord, createRecordReader } from "./record-reader";
 import type { Refusal } from "./refusal";
@@ -111,7 +112,7 @@ export async function readLog(
     format,
     shape,
     rejects,
-    into: createSampleColumns(shape, 2 * BATCH_SAMPLES),
+    into: createSampleColumns(shape, 2 * BATCH_SAMPLES, found.columns.energies.length),
   };
   const output = createOutput(reading, sink);
   await sink.begin(shape);
@@ -119,6 +120,7 @@ export async function readLog(
   if (inOrder.result === "done") {
     const problem = nothingTaken(reading, inOrder.taker);
     if (problem !== null) return refused(name, problem);
+    await output.end();
     return finish(reading, inOrder.taker, output, sink);
   }
   if (inOrder.result !== "out-of-order") return refused(name, inOrder.result);
@@ -128,13 +130,14 @@ export async function readLog(
   await sink.restart();
   await sink.begin(shape);
   output.restart();
-  const runs = createSortedRuns(shape, options.tmpDir);
+  const runs = createSortedRuns(shape, options.tmpDir, undefined, found.columns.energies.length);
   try {
     const sorted = await readThrough(reading, 2, false, async () => runs.add(reading.into));
     if (sorted.result !== "done")
       return refused(name, sorted.result === "out-of-order" ? emptyLog(name) : sorted.result);
     reading.into.n = 0;
     await handOverSorted(reading, runs, sorted.taker, output);
+    await output.end();
     output.notes.push({ code: "series.sorted", figures: { samples: sorted.taker.counts.taken } });
     return await finish(reading, sorted.taker, output, sink);
   } finally {
@@ -156,6 +159,11 @@ type Reading = {
 
 type Output = {
   handOver(): Promise<void>;
+  /** No more samples come: hands over those that waited for their power. */
+  end(): Promise<void>;
+  /** What was found of counters; empty where the log has none. */
+  coarse(): readonly CoarseCounter[];
+  solarBelowZero(): number;
   restart(): void;
   firstMs: number | null;
   lastMs: number | null;
@@ -289,8 +297,45 @@ const NOTHING: ReadonlySet<string> = new Set();
 const CHUNK_BYTES = 64 * 1024;
 
 function createOutput(reading: Reading, sink: SampleSink): Output {
-  const { into, shape, map, options } = reading;
+  const { into, shape, map, options, columns, rejects } = reading;
   let shiftMs: number | null = null;
+  let powers: PowerFromEnergy | null = null;
+
+  function begin(): void {
+    const timesMs = into.timesMs.subarray(0, into.n);
+    output.nominalMs = nominalIntervalMs(timesMs);
+    shiftMs = map.time.stamps === "end" ? Math.round(options.nominalMs ?? output.nominalMs ?? 0) : 0;
+    options.onFirstStamps?.({ stampsMs: timesMs.slice(0, FIRST_STAMPS), shiftMs });
+    if (columns.energies.length === 0) return;
+    powers = createPowerFromEnergy(
+      shape,
+      columns.energyChannels,
+      columns.energies.length,
+      shiftMs,
+      (code, line, energy, readings) => {
+        const { index, multiply, channel } = columns.energies[energy];
+        const text = readings.map((wh) => String(wh / multiply)).join(" → ");
+        const rule = (options.guessed ?? NOTHING).has(columns.channels[channel].channel)
+          ? "guessed"
+          : "given";
+        rejects.add(code, line, { index, name: columns.names[index] }, text, rule);
+      },
+    );
+  }
+
+  async function give(from: SampleColumns): Promise<void> {
+    if (from.n === 0) return;
+    const batch = batchOf(from, shape, from.n);
+    const { timesMs } = batch;
+    const given = !shiftMs ? null : timesMs.slice();
+    if (shiftMs) for (let i = 0; i < timesMs.length; i++) timesMs[i] -= shiftMs;
+    output.firstMs ??= timesMs[0];
+    output.lastMs = timesMs[timesMs.length - 1];
+    await sink.batch(batch);
+    // The reader goes on from the times as they were written.
+    if (given !== null) timesMs.set(given);
+  }
+
   const output: Output = {
     firstMs: null,
     lastMs: null,
@@ -298,26 +343,23 @@ function createOutput(reading: Reading, sink: SampleSink): Output {
     notes: [],
     restart() {
       shiftMs = null;
+      powers = null;
       output.firstMs = null;
       output.lastMs = null;
       output.nominalMs = null;
     },
     async handOver() {
-      const batch = batchOf(into, shape, into.n);
-      const { timesMs } = batch;
-      if (shiftMs === null) {
-        output.nominalMs = nominalIntervalMs(timesMs);
-        shiftMs = map.time.stamps === "end" ? Math.round(options.nominalMs ?? output.nominalMs ?? 0) : 0;
-        options.onFirstStamps?.({ stampsMs: timesMs.slice(0, FIRST_STAMPS), shiftMs });
-      }
-      const given = shiftMs === 0 ? null : timesMs.slice();
-      if (shiftMs !== 0) for (let i = 0; i < timesMs.length; i++) timesMs[i] -= shiftMs;
-      output.firstMs ??= timesMs[0];
-      output.lastMs = timesMs[timesMs.length - 1];
-      await sink.batch(batch);
-      // The reader goes on from the times as they were written.
-      if (given !== null) timesMs.set(given);
+      if (shiftMs === null) begin();
+      await give(powers === null ? into : powers.push(into));
+      powers?.handedOver();
     },
+    async end() {
+      if (powers === null) return;
+      await give(powers.end());
+      powers.handedOver();
+    },
+    coarse: () => powers?.coarse() ?? [],
+    solarBelowZero: () => powers?.solarBelowZero() ?? 0,
   };
   return output;
 }
@@ -368,6 +410,7 @@ async function handOverSorted(
 
 function equalSamples(columns: SampleColumns, shape: LogShape, a: number, b: number): boolean {
   for (const values of columns.values) if (!Object.is(values[a], values[b])) return false;
+  for (const energies of columns.energies) if (!Object.is(energies[a], energies[b])) return false;
   return (
     (!shape.hasSource || columns.sources[a] === columns.sources[b]) &&
     (!shape.hasFault || columns.faults[a] === columns.faults[b])
@@ -380,6 +423,7 @@ function moveSample(columns: SampleColumns, from: number, to: number): void {
   columns.sources[to] = columns.sources[from];
   columns.faults[to] = columns.faults[from];
   for (const values of columns.values) values[to] = values[from];
+  for (const energies of columns.energies) energies[to] = energies[from];
 }
 
 async function finish(
@@ -402,9 +446,11 @@ async function finish(
     rejects.codes["series.conflict"] =
       (rejects.codes["series.conflict"] ?? 0) + stored.conflicts - stored.conflictLines.length;
   }
-  if (taker.solarBelowZero > 0) {
-    output.notes.push({ code: "solar-below-zero", figures: { cells: taker.solarBelowZero } });
+  const solarBelowZero = taker.solarBelowZero + output.solarBelowZero();
+  if (solarBelowZero > 0) {
+    output.notes.push({ code: "solar-below-zero", figures: { cells: solarBelowZero } });
   }
+  for (const figures of output.coarse()) output.notes.push({ code: "series.counter-coarse", figures });
   return {
     refused: false,
     name: source.name,

@@ -52,6 +52,8 @@ export type RowTakerOptions = {
 
 const YEAR_2000_MS = Date.UTC(2000, 0, 1);
 const DAY_MS = 86_400_000;
+/** No counter of a site has more: a terawatt-hour. */
+const MAX_ENERGY_WH = 1e12;
 const MAX_FAULT_WORDS = 65_000;
 const MAX_PENDING_FOOTERS = 16;
 const SOURCE_ITSELF = Object.keys(SOURCE_CODE);
@@ -59,7 +61,7 @@ const SOURCE_ITSELF = Object.keys(SOURCE_CODE);
 /** Row taker for one reading of one log. Everything that is the same for all rows is worked out here, once. */
 export function createRowTaker(options: RowTakerOptions): RowTaker {
   const { map, columns, times, numbers, into, rejects, guessed, inOrder } = options;
-  const { timesMs, values, sources, faults, lines } = into;
+  const { timesMs, values, sources, faults, lines, energies } = into;
   const latestMs = options.receivedAtMs + DAY_MS;
   const width = columns.names.length;
   const timeA = columns.time[0];
@@ -68,7 +70,9 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
 
   const channels = columns.channels;
   const m = channels.length;
-  const index = Int32Array.from(channels, (c) => c.index);
+  // Channels that are logged as energy have no value yet, but readings among the energies.
+  const index = Int32Array.from(channels, (c) => (c.energy === null ? c.index : -1));
+  const energyCount = columns.energies.length;
   const minusIndex = Int32Array.from(channels, (c) => c.minusIndex);
   const multiply = Float64Array.from(channels, (c) => c.multiply * c.sign);
   const divide = Float64Array.from(channels, (c) => c.divide);
@@ -105,6 +109,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   let lastMs = Number.NEGATIVE_INFINITY;
   let stepMs = Number.NaN;
   const standing = new Float32Array(m);
+  const standingEnergies = new Float64Array(energyCount);
   let standingSource = 0;
   let standingFault = 0;
   // First of the samples in a repeated hour of which it is open whether they are in its first or second pass.
@@ -143,6 +148,10 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
     const n = into.n;
     let good = 0;
     for (let k = 0; k < m; k++) {
+      if (index[k] < 0) {
+        values[k][n] = Number.NaN;
+        continue;
+      }
       const cell = cells[index[k]];
       let value = numbers.read(cell);
       if (minusIndex[k] >= 0) {
@@ -172,6 +181,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
         values[k][n] = Number.NaN;
       }
     }
+    for (let e = 0; e < energyCount; e++) if (takeEnergy(cells, line, n, e)) good++;
     if (sourceIndex >= 0) {
       const cell = cells[sourceIndex];
       if (cell !== lastSourceText) {
@@ -215,6 +225,18 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
     lastMs = at;
     counts.taken++;
     into.n = n + 1;
+  }
+
+  function takeEnergy(cells: readonly string[], line: number, n: number, e: number): boolean {
+    const { index: at, multiply: wh, channel } = columns.energies[e];
+    const cell = cells[at];
+    const value = numbers.read(cell) * wh;
+    const fits = value >= -MAX_ENERGY_WH && value <= MAX_ENERGY_WH;
+    energies[e][n] = fits ? value : Number.NaN;
+    if (fits) return true;
+    if (!Number.isNaN(value)) rejects.add("cell.out-of-range", line, column(at), cell, ruleOf(channel));
+    else if (numbers.bad()) countBadNumber(cell, line, channel, at);
+    return false;
   }
 
   /** A row is as wide as the header, or wider by empty fields only (a trailing delimiter). */
@@ -366,12 +388,14 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   function sameAsLast(n: number): boolean {
     if (into.n === 0) {
       for (let k = 0; k < m; k++) if (!same(values[k][n], standing[k])) return false;
+      for (let e = 0; e < energyCount; e++) if (!same(energies[e][n], standingEnergies[e])) return false;
       return (
         (sourceIndex < 0 || sources[n] === standingSource) && (faultIndex < 0 || faults[n] === standingFault)
       );
     }
     const before = n - 1;
     for (let k = 0; k < m; k++) if (!same(values[k][n], values[k][before])) return false;
+    for (let e = 0; e < energyCount; e++) if (!same(energies[e][n], energies[e][before])) return false;
     return (
       (sourceIndex < 0 || sources[n] === sources[before]) && (faultIndex < 0 || faults[n] === faults[before])
     );
@@ -455,6 +479,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
       const last = into.n - 1;
       if (last >= 0) {
         for (let k = 0; k < m; k++) standing[k] = values[k][last];
+        for (let e = 0; e < energyCount; e++) standingEnergies[e] = energies[e][last];
         standingSource = sources[last];
         standingFault = faults[last];
         beforeColumnsMs = timesMs[last];

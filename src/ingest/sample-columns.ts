@@ -10,10 +10,12 @@ export type SampleColumns = {
   readonly sources: Uint8Array;
   readonly faults: Uint16Array;
   readonly lines: Uint32Array;
+  /** Readings in Wh, per column of energy; what becomes of them is settled by `createPowerFromEnergy`. */
+  readonly energies: readonly Float64Array[];
 };
 
-/** Empty columns for so many samples of that shape. */
-export function createSampleColumns(shape: LogShape, capacity: number): SampleColumns {
+/** Empty columns for so many samples of that shape, with so many columns of energy beside them. */
+export function createSampleColumns(shape: LogShape, capacity: number, energyColumns: number): SampleColumns {
   return {
     n: 0,
     capacity,
@@ -22,6 +24,7 @@ export function createSampleColumns(shape: LogShape, capacity: number): SampleCo
     sources: new Uint8Array(capacity),
     faults: new Uint16Array(capacity),
     lines: new Uint32Array(capacity),
+    energies: Array.from({ length: energyColumns }, () => new Float64Array(capacity)),
   };
 }
 

@@ -26,10 +26,16 @@ const READ_BYTES = 128 * 1024;
  * External merge sort: runs of RUN_SAMPLES are sorted in memory and written to one temporary file as records
  * of fixed width, then merged. Nothing is written where one run is enough.
  */
-export function createSortedRuns(shape: LogShape, dir = tmpdir(), runSamples = RUN_SAMPLES): SortedRuns {
+export function createSortedRuns(
+  shape: LogShape,
+  dir = tmpdir(),
+  runSamples = RUN_SAMPLES,
+  energyColumns = 0,
+): SortedRuns {
   const m = shape.channels.length;
-  const recordBytes = 16 + 4 * m;
-  const memory = createSampleColumns(shape, runSamples);
+  const energiesAt = 16 + 4 * m;
+  const recordBytes = energiesAt + 8 * energyColumns;
+  const memory = createSampleColumns(shape, runSamples, energyColumns);
   const runs: Run[] = [];
   let fd = -1;
   let path: string | null = null;
@@ -45,6 +51,7 @@ export function createSortedRuns(shape: LogShape, dir = tmpdir(), runSamples = R
       memory.sources[n] = from.sources[i];
       memory.faults[n] = from.faults[i];
       for (let k = 0; k < m; k++) memory.values[k][n] = from.values[k][i];
+      for (let e = 0; e < energyColumns; e++) memory.energies[e][n] = from.energies[e][i];
     }
   }
 
@@ -107,6 +114,7 @@ export function createSortedRuns(shape: LogShape, dir = tmpdir(), runSamples = R
     at = buffer.writeUInt16LE(memory.faults[i], at);
     at = buffer.writeUInt16LE(memory.sources[i], at);
     for (let k = 0; k < m; k++) at = buffer.writeFloatLE(memory.values[k][i], at);
+    for (let e = 0; e < energyColumns; e++) at = buffer.writeDoubleLE(memory.energies[e][i], at);
     return start + recordBytes;
   }
 
@@ -180,12 +188,16 @@ export function createSortedRuns(shape: LogShape, dir = tmpdir(), runSamples = R
       into.faults[n] = memory.faults[i];
       into.sources[n] = memory.sources[i];
       for (let k = 0; k < m; k++) into.values[k][n] = memory.values[k][i];
+      for (let e = 0; e < energyColumns; e++) into.energies[e][n] = memory.energies[e][i];
       return;
     }
     into.lines[n] = run.buffer.readUInt32LE(run.at + 8);
     into.faults[n] = run.buffer.readUInt16LE(run.at + 12);
     into.sources[n] = run.buffer.readUInt16LE(run.at + 14);
     for (let k = 0; k < m; k++) into.values[k][n] = run.buffer.readFloatLE(run.at + 16 + 4 * k);
+    for (let e = 0; e < energyColumns; e++) {
+      into.energies[e][n] = run.buffer.readDoubleLE(run.at + energiesAt + 8 * e);
+    }
   }
 
   return {

@@ -2,7 +2,14 @@ import type { LocalClock } from "../analysis/local-time";
 import type { CantTellReason, NoteFigures } from "../analysis/note";
 import type { Note } from "../analysis/results";
 import { channelName } from "./channel-name";
-import { formatCount, formatDuration, formatEnergy, formatLocalTime, formatShare } from "./format";
+import {
+  formatCount,
+  formatDuration,
+  formatEnergy,
+  formatLocalTime,
+  formatPower,
+  formatShare,
+} from "./format";
 
 const REASONS: { readonly [R in CantTellReason]: string } = {
   none: "there is none",
@@ -75,6 +82,8 @@ export function noteSentence(note: Note, clock: LocalClock): string {
       return `${figures.log ?? "The log"}: its rows were not in order of time; they were sorted.`;
     case "solar-below-zero":
       return `${figures.log ?? "The log"}: ${formatCount(figures.cells, "cell")} of solar power ${figures.cells === 1 ? "was" : "were"} below zero and ${figures.cells === 1 ? "counts" : "count"} as nothing.`;
+    case "series.counter-coarse":
+      return `${figures.log ?? "The log"}: ${channelName(figures.channel)} comes from a counter with steps of ${formatEnergy(figures.resolutionWh)}, of which one within an interval means ${formatPower(figures.stepW)}: its power is good as a mean, not sample by sample.`;
     case "cant-tell":
       return cantTell(figures);
     case "not-yet":

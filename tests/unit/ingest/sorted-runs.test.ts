@@ -11,7 +11,7 @@ const SHAPE = { channels: ["loadL1W", "gridW"], hasSource: true, hasFault: true 
 function sorted(times: readonly number[], runSamples: number, dir?: string) {
   const runs = createSortedRuns(SHAPE, dir, runSamples);
   try {
-    const columns = createSampleColumns(SHAPE, 16);
+    const columns = createSampleColumns(SHAPE, 16, 0);
     times.forEach((t, i) => {
       columns.timesMs[0] = t;
       columns.lines[0] = i;

@@ -117,6 +117,12 @@ const CASES: { readonly [C in NoteCode]: readonly (readonly [NoteFigures[C], str
     [{ log: "a.csv", cells: 1 }, "a.csv: 1 cell of solar power was below zero and counts as nothing."],
     [{ log: null, cells: 30 }, "The log: 30 cells of solar power were below zero and count as nothing."],
   ],
+  "series.counter-coarse": [
+    [
+      { log: "a.csv", channel: "gridW", resolutionWh: 100, stepW: 6000 },
+      "a.csv: grid power comes from a counter with steps of 100 Wh, of which one within an interval means 6.00 kW: its power is good as a mean, not sample by sample.",
+    ],
+  ],
   "cant-tell": [
     [
       { what: "demand", places: 1, reason: "not-covered", needs: null },
