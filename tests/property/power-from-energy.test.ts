@@ -1,5 +1,9 @@
+import { deserialize, serialize } from "node:v8";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { createPowerFromEnergy, type EnergyChannel } from "../../src/ingest/power-from-energy";
+import { createSampleColumns, type SampleColumns } from "../../src/ingest/sample-columns";
+import type { LogShape } from "../../src/ingest/sample-sink";
 import { readMemoryLog } from "../unit/ingest/memory-log";
 
 const T0 = Date.UTC(2026, 4, 1, 6);
@@ -46,7 +50,63 @@ const map = (stamps: "start" | "end") => ({
   channels: { loadW: { column: "wh", unit: "Wh" }, loadL1V: { column: "volts" } },
 });
 
+const SHAPE: LogShape = { channels: ["loadW", "gridW"], hasSource: false, hasFault: false };
+const CHANNELS: EnergyChannel[] = [
+  { channel: "loadW", values: 0, form: "interval", plus: 0, minus: -1, sign: 1, min: -2e5, max: 2e5 },
+  { channel: "gridW", values: 1, form: "counter", plus: 1, minus: 2, sign: -1, min: -2e5, max: 2e5 },
+];
+
+/** Pushes samples in pieces; with `again` what is carried goes through a file and back between them. */
+function inPieces(list: readonly Row[], pieces: readonly number[], shiftMs: number, again: boolean) {
+  const { readings } = csv(list);
+  const given: string[] = [];
+  const problems: unknown[] = [];
+  const create = (known: Parameters<typeof createPowerFromEnergy>[5]) =>
+    createPowerFromEnergy(SHAPE, CHANNELS, 3, shiftMs, (...problem) => problems.push(problem), known);
+  let powers = create(null);
+  const give = (out: SampleColumns) => {
+    for (let i = 0; i < out.n; i++)
+      given.push([out.timesMs[i], out.lines[i], ...out.values.map((v) => v[i])].join());
+    powers.handedOver();
+  };
+  for (let from = 0, p = 0; from < readings.length; p++) {
+    const n = Math.min(pieces[p % pieces.length], readings.length - from);
+    const columns = createSampleColumns(SHAPE, n, 3);
+    for (let i = 0; i < n; i++) {
+      const { atMs, wh } = readings[from + i];
+      columns.timesMs[i] = atMs;
+      columns.lines[i] = from + i;
+      columns.energies[0][i] = wh === null ? Number.NaN : wh % 500;
+      columns.energies[1][i] = wh ?? Number.NaN;
+      columns.energies[2][i] = (from + i) % 7 === 3 ? Number.NaN : (from + i) * 13;
+    }
+    columns.n = n;
+    give(powers.push(columns));
+    from += n;
+    if (again) powers = create(deserialize(serialize(powers.state())));
+  }
+  give(powers.end());
+  return { given, problems, coarse: powers.coarse() };
+}
+
 describe("powers from a counter", { timeout: 60_000 }, () => {
+  it("are the same in pieces of any size, and when what is carried was put away in between", () => {
+    fc.assert(
+      fc.property(
+        fc.array(rows, { minLength: 1, maxLength: 8 }).map((lists) => lists.flat()),
+        fc.array(fc.integer({ min: 1, max: 700 }), { minLength: 1, maxLength: 5 }),
+        fc.constantFrom(0, 60_000, 900_000),
+        fc.boolean(),
+        (list, pieces, shiftMs, again) => {
+          expect(inPieces(list, pieces, shiftMs, again)).toEqual(
+            inPieces(list, [list.length], shiftMs, false),
+          );
+        },
+      ),
+      { numRuns: 100 },
+    );
+  });
+
   it("are the same to the bit whatever the size of the chunks, and for rows in any order", async () => {
     await fc.assert(
       fc.asyncProperty(
