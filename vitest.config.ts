@@ -11,7 +11,7 @@ export default defineConfig({
       {
         test: {
           name: "node",
-          include: ["tests/{unit,property,reference,architecture}/**/*.test.ts"],
+          include: ["tests/{unit,property,reference,architecture,corpus}/**/*.test.ts"],
           testTimeout: 30_000,
         },
       },
