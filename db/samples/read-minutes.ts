@@ -1,4 +1,4 @@
-import type { MinuteColumn, Minutes } from "../../src/analysis/quality/minutes";
+import type { MinuteColumn, Minutes } from "../../src/analysis/minutes";
 import type { NumericChannel } from "../../src/analysis/series";
 import type { Sql } from "../open-database";
 import type { TransactionSql } from "./copy-in";

@@ -1,5 +1,5 @@
 import { bigint, integer, jsonb, pgTable, primaryKey, text } from "drizzle-orm/pg-core";
-import type { QualityDay } from "../../src/analysis/quality/quality-day";
+import type { QualityDay } from "../../src/analysis/quality-day";
 
 /**
  * What each local day of each logger says of the log itself: derived from the minutes, made anew after every change

@@ -1,5 +1,5 @@
 import { createLocalClock } from "../../src/analysis/local-time";
-import { type QualityDay, qualityDay } from "../../src/analysis/quality/quality-day";
+import { type QualityDay, qualityDay } from "../../src/analysis/quality-day";
 import { ratingsAt, ratingsPeriods } from "../../src/analysis/ratings-in-force";
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
@@ -52,21 +52,17 @@ export async function assessQuality(
         if (signal?.aborted) throw new AppError("cancelled", "Looking through the logs was stopped.");
         let until = at;
         for (let day = 0; day < DAYS_AT_A_TIME && until < endMs; day++) until = clock.nextDayMs(until);
-        const minutes = await readMinutes(
-          tx,
-          siteId,
-          logger.loggerId,
-          logger.channels,
-          at - MINUTE_MS,
-          until,
-        );
+        const read = (of: SampledLogger) =>
+          readMinutes(tx, siteId, of.loggerId, of.channels, at - MINUTE_MS, until);
+        const minutes = await read(logger);
+        const first = logger === stored[0] ? null : await read(stored[0]);
         const days: QualityDay[] = [];
         let from = minutes.minuteMs.findIndex((minuteMs) => minuteMs >= at);
         while (from !== -1 && from < minutes.minuteMs.length) {
           const endOfDayMs = clock.nextDayMs(minutes.minuteMs[from]);
           let to = from;
           while (to < minutes.minuteMs.length && minutes.minuteMs[to] < endOfDayMs) to++;
-          days.push(qualityDay(minutes, ratingsAt(periods, minutes.minuteMs[from]), clock, from, to));
+          days.push(qualityDay(minutes, first, ratingsAt(periods, minutes.minuteMs[from]), clock, from, to));
           from = to;
         }
         await insert(tx, siteId, logger, days);

@@ -1,5 +1,5 @@
-import type { Ratings } from "../ratings";
 import type { Minutes } from "./minutes";
+import type { Ratings } from "./ratings";
 
 /** A stretch in which the state of charge stood still although the battery worked. Instants epoch ms. */
 export type RestingSoc = { fromMs: number; toMs: number; socPct: number; netWh: number };

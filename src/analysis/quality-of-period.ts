@@ -1,9 +1,9 @@
-import type { NumericChannel } from "../series";
 import { type ClockDrift, clockDrift } from "./clock-drift";
-import { frozenRuns, type StillRun } from "./frozen";
+import { frozenRuns, type StillRun } from "./frozen-runs";
 import type { Jump } from "./jumps";
 import type { QualityDay } from "./quality-day";
 import type { RestingSoc } from "./resting-soc";
+import type { NumericChannel } from "./series";
 
 /** What one logger's days say together. */
 export type PeriodQuality = {

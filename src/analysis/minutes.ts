@@ -1,4 +1,4 @@
-import type { NumericChannel } from "../series";
+import type { NumericChannel } from "./series";
 
 /** Mean, least and greatest value of a channel by minute; NaN where the minute has none. */
 export type MinuteColumn = {

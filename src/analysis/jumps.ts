@@ -1,6 +1,6 @@
-import type { Ratings } from "../ratings";
-import type { NumericChannel } from "../series";
 import type { Minutes } from "./minutes";
+import type { Ratings } from "./ratings";
+import type { NumericChannel } from "./series";
 
 /** A value that the equipment can't have given, or a change faster than it can be. */
 export type Jump = {

@@ -1,5 +1,5 @@
-import type { NumericChannel } from "../series";
 import type { MinuteColumn, Minutes } from "./minutes";
+import type { NumericChannel } from "./series";
 
 /** A stretch in which a channel gave one and the same value. Instants epoch ms. */
 export type StillRun = {

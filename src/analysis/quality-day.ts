@@ -1,11 +1,13 @@
-import type { LocalClock } from "../local-time";
-import type { Ratings } from "../ratings";
-import { NUMERIC_CHANNELS, type NumericChannel } from "../series";
-import { NEVER_STILL, type Stillness, stillness } from "./frozen";
+import { type ClockLag, clockLag } from "./clock-lag";
+import { NEVER_STILL, type Stillness, stillness } from "./frozen-runs";
 import { findJumps, type Jump } from "./jumps";
+import type { LocalClock } from "./local-time";
 import { type MeterDifference, meterAgreement } from "./meter-agreement";
 import type { Minutes } from "./minutes";
+import type { Ratings } from "./ratings";
 import { type RestingSoc, restingSoc } from "./resting-soc";
+import { NUMERIC_CHANNELS, type NumericChannel } from "./series";
+import { type SharedQuantity, sharedQuantity } from "./shared-quantity";
 import { type SunDay, sunMiddle } from "./sun-middle";
 
 /** What one local day of one logger says of the log itself. Plain data. */
@@ -26,6 +28,8 @@ export type QualityDay = {
   jumpCount: number;
   meters: MeterDifference[];
   sun: SunDay | null;
+  /** Against the site's first logger; null for that one itself, and where nothing tells. */
+  lag: (ClockLag & { by: SharedQuantity["what"] }) | null;
 };
 
 /**
@@ -33,9 +37,11 @@ export type QualityDay = {
  * what lies between the days.
  *
  * @param ratings those in force on that day
+ * @param first minutes of the site's first logger over the same time, where this is another one
  */
 export function qualityDay(
   minutes: Minutes,
+  first: Minutes | null,
   ratings: Ratings,
   clock: LocalClock,
   from: number,
@@ -69,6 +75,7 @@ export function qualityDay(
     jumpCount: count,
     meters: meterAgreement(minutes, from, to),
     sun: sunMiddle(minutes, from, to, (toMs - fromMs) / 1000),
+    lag: first === null ? null : lagBehind(first, minutes, from, to),
   };
 }
 
@@ -77,4 +84,11 @@ function coveredS(minutes: Minutes, channel: NumericChannel, from: number, to: n
   let covered = 0;
   for (let row = from; row < to; row++) if (!Number.isNaN(mean[row])) covered += minutes.heldS[row];
   return covered;
+}
+
+function lagBehind(first: Minutes, minutes: Minutes, from: number, to: number): QualityDay["lag"] {
+  const shared = sharedQuantity(first, minutes, from, to);
+  if (shared === null) return null;
+  const lag = clockLag(shared.one, shared.other);
+  return lag === null ? null : { ...lag, by: shared.what };
 }

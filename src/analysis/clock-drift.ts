@@ -1,5 +1,5 @@
-import { quantile } from "../quantile";
 import { equationOfTimeMin } from "./equation-of-time";
+import { quantile } from "./quantile";
 import type { SunDay } from "./sun-middle";
 
 /** What the sun says of a logger's clock. */
