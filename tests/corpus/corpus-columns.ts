@@ -28,6 +28,8 @@ export type CorpusColumn = {
   /** Energy: a running total, one that starts again at midnight, or that of each interval. */
   readonly energy?: "counter" | "daily" | "interval";
   readonly signed?: "battery" | "grid";
+  /** What it may be taken for, and needn't: the same is told by other columns. */
+  readonly optional?: true;
 };
 
 const leg = (n: 0 | 1): { leg: 0 | 1 } => ({ leg: n });
@@ -118,8 +120,15 @@ export const CORPUS_COLUMNS = {
     channel: "batteryW",
     part: "minus",
   },
-  /** Counters beside powers of the same: of no use to the reader. */
-  xLoad: { topic: "eTotal", kind: "energy", energy: "counter", figure: "loadW", channel: null },
+  /** Counters beside powers of the same: of little or no use to the reader. */
+  xLoad: {
+    topic: "eTotal",
+    kind: "energy",
+    energy: "counter",
+    figure: "loadW",
+    channel: "loadW",
+    optional: true,
+  },
   xPv: { topic: "ePv", kind: "energy", energy: "daily", figure: "pvW", channel: null },
   tRoom: { topic: "tRoom", kind: "temperature", figure: "tRoom", channel: null },
   tOut: { topic: "tOut", kind: "temperature", figure: "tOut", channel: null },

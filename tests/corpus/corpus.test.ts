@@ -35,9 +35,8 @@ describe("the corpus of logs nobody has seen", { timeout: 600_000 }, () => {
       );
       writeFileSync(`${process.env.CORPUS_FAILURES}.${seed}.txt`, text.join("\n"));
     }
-    expect(
-      failures.filter((j) => j.judgement.outcome === "wrong").map((j) => describeShape(j.shape)),
-    ).toEqual([]);
+    // Each is told above, with what differs.
+    expect(count("wrong")).toBe(0);
     expect(count("right") / judged.length).toBeGreaterThanOrEqual(0.95);
   });
 });

@@ -6,7 +6,7 @@ import { SNIFF_BYTES, type SniffedLog, sniffLog } from "../../src/ingest/sniff-l
 import { type ColumnMap, columnMap } from "../../src/site/column-map";
 import type { ColumnMapInput } from "../../src/site/column-map-schema";
 import { parseColumnMap } from "../../src/site/parse-column-map";
-import type { CorpusLog } from "./write-corpus-log";
+import type { CorpusLog, TrueChannel } from "./write-corpus-log";
 
 /**
  * What became of a log of the corpus. `right`: read as it is meant, without help, or asked for exactly what it leaves
@@ -72,12 +72,15 @@ function settledMap(log: CorpusLog, sniffed: SniffedLog): ColumnMap | null {
     version: 1;
     time?: Record<string, unknown>;
     channels?: Record<string, Record<string, unknown>>;
+    text?: Record<string, unknown>;
   };
   draft.time ??= {};
   draft.channels ??= {};
   for (const { choice } of sniffed.ask) {
     const [part, name, field] = choice.split(".");
     if (part === "time") draft.time[name] = (truth.time as Record<string, unknown>)[name];
+    else if (part === "text")
+      draft.text = { ...draft.text, [name]: (truth.text as Record<string, unknown>)[name] };
     else if (part === "channels") {
       const true_ = (truth.channels as Record<string, Record<string, unknown>>)[name];
       if (true_ === undefined) delete draft.channels[name];
@@ -137,13 +140,13 @@ async function compare(log: CorpusLog, map: ColumnMap, problems: string[], lesse
     else {
       const say = meant.isEnergy
         ? differentMean(meant.values, values, wanted)
-        : differing(meant.values, values, wanted);
+        : differing(meant, values, wanted);
       if (say !== null)
         problems.push(`${channel} from ${from} as ${JSON.stringify(map.channels[channel])}: ${say}`);
     }
   }
-  for (const [channel, { values }] of truth.channels) {
-    if (read.values.has(channel) || values.every(Number.isNaN)) continue;
+  for (const [channel, { values, isOptional }] of truth.channels) {
+    if (isOptional || read.values.has(channel) || values.every(Number.isNaN)) continue;
     const columns = truth.columnsOf.get(channel)?.map((c) => c + 1);
     const what = `${channel} (column ${columns}) not used`;
     if (isImportant(channel, truth.channels)) problems.push(what);
@@ -207,7 +210,7 @@ function compareTimes(
 }
 
 function differing(
-  meant: Float64Array,
+  { values: meant, halfSaid }: TrueChannel,
   values: readonly number[],
   wanted: readonly (number | undefined)[],
 ): string | null {
@@ -215,7 +218,7 @@ function differing(
   let off = 0;
   let first = "";
   wanted.forEach((at, i) => {
-    if (at === undefined) return;
+    if (at === undefined || halfSaid.has(i)) return;
     cells++;
     const is = values[at];
     if (Number.isNaN(is) && Number.isNaN(meant[i])) return;
@@ -271,7 +274,7 @@ function compareWords(
   if (faults === null && read.faults.length > 0) {
     problems.push(`faultCode taken from ${JSON.stringify(map.channels.faultCode)}, which is none`);
   } else if (faults !== null && read.faults.length === 0) {
-    lesser.push("faultCode not used");
+    if (faults.includes(true)) lesser.push("faultCode not used");
   } else if (faults !== null) {
     const off = wanted.filter((at, i) => at !== undefined && (read.faults[at] !== 0) !== faults[i]).length;
     if (off > DIFFERING_SHARE * wanted.length) {

@@ -64,6 +64,8 @@ export type LogShape = {
   readonly descending: boolean;
   readonly shuffled: boolean;
   readonly missing: string;
+  /** Of a one-way pair the idle side is left empty. */
+  readonly idleEmpty: boolean;
   /** Nothing in the log says what its columns are: a person has to be asked. */
   readonly untold: boolean;
 };
@@ -452,7 +454,10 @@ export function logShapes(seed: number, count: number): LogShape[] {
     if (skeleton.coarse && intervalS < 300) intervalS = random.pick([300, 900]);
     let timeForm = times();
     const fits = (form: TimeForm) =>
-      form.finestS <= intervalS && (form.languages === undefined || form.languages.includes(language));
+      form.finestS <= intervalS &&
+      // What only a name says can't be said where there are none.
+      !(naming === "no header" && (form.zone === "utc" || form.zone === "named-offset")) &&
+      (form.languages === undefined || form.languages.includes(language));
     for (let tries = 0; !fits(timeForm) && tries < 200; tries++) timeForm = times();
     if (!fits(timeForm)) timeForm = TIME_FORMS[0];
     let headerLines: 0 | 1 | 2 = naming === "no header" ? 0 : naming === "generic" ? 1 : headers();
@@ -499,6 +504,7 @@ export function logShapes(seed: number, count: number): LogShape[] {
       descending: rare(),
       shuffled: naming === "words" && random.chance(0.3),
       missing: missings(),
+      idleEmpty: rare(),
       untold: skeleton.untold ?? false,
     });
   }

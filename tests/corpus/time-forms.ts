@@ -258,7 +258,7 @@ export const TIME_FORMS: readonly TimeForm[] = [
     id: "spreadsheet days",
     zone: "local",
     finestS: 60,
-    pattern: null,
+    pattern: "spreadsheet-day",
     cells: (w) => [(Date.UTC(w.y, w.mo - 1, w.d, w.h, w.mi, w.s, w.ms) / 86_400_000 + 25_569).toFixed(8)],
   },
   {

@@ -15,6 +15,15 @@ import type { LogShape } from "./log-shapes";
 import { type SeededRandom, seededRandom } from "./seeded-random";
 import type { WallClock } from "./time-forms";
 
+export type TrueChannel = {
+  readonly values: Float64Array;
+  readonly isEnergy: boolean;
+  /** Rows of which the log says only half: one side of a one-way pair, or neither where idle ones are left empty. */
+  readonly halfSaid: ReadonlySet<number>;
+  /** Other columns say the same: it may be left out. */
+  readonly isOptional: boolean;
+};
+
 /** What a log of the corpus truly says. */
 export type CorpusTruth = {
   /** Physical line and instant of every row. */
@@ -23,10 +32,7 @@ export type CorpusTruth = {
   /** Farthest that an instant can be told from the text. */
   readonly timeToleranceMs: number;
   /** By channel: values in base units and signs, a row each, as the log's digits say them. */
-  readonly channels: ReadonlyMap<
-    NumericChannel,
-    { readonly values: Float64Array; readonly isEnergy: boolean }
-  >;
+  readonly channels: ReadonlyMap<NumericChannel, TrueChannel>;
   /** Codes of Series.sources; null where the log has none. */
   readonly sources: Uint8Array | null;
   readonly faults: readonly boolean[] | null;
@@ -328,6 +334,11 @@ function renderColumn(shape: LogShape, key: ColumnKey, house: HouseRows, random:
       cells.push(shape.missing);
       continue;
     }
+    if (shape.idleEmpty && part !== undefined && energy === undefined && shown === 0) {
+      cells.push("");
+      values[i] = 0;
+      continue;
+    }
     const digits = (shown * factor * (flipped ? -1 : 1) + offset).toFixed(decimals);
     const read = Number(digits);
     cells.push(number(shape, read, decimals) + (shape.unitPlace === "cells" ? ` ${unit}` : ""));
@@ -538,17 +549,16 @@ function truthOf(
   },
 ): Omit<CorpusTruth, "lines"> {
   const { order, columns, columnAt, timesMs, rows, house } = made;
-  const channels = new Map<NumericChannel, { values: Float64Array; isEnergy: boolean }>();
+  const channels = new Map<NumericChannel, TrueChannel>();
   const columnsOf = new Map<string, number[]>();
   order.forEach((key, i) => {
-    const { channel, part, kind } = column(key);
+    const { channel, part, kind, optional } = column(key);
     if (channel === null) return;
     columnsOf.set(channel, [...(columnsOf.get(channel) ?? []), columnAt(i)]);
     if (channel === "source" || channel === "faultCode") return;
-    const before = channels.get(channel)?.values;
-    const signed = part === "minus" ? columns[i].values.map((v) => -v) : columns[i].values;
-    const values = before === undefined ? Float64Array.from(signed) : before.map((v, n) => v + signed[n]);
-    channels.set(channel, { values, isEnergy: kind === "energy" });
+    const before = channels.get(channel);
+    const { values, halfSaid } = trueValues(columns[i], part, before?.values, shape.idleEmpty);
+    channels.set(channel, { values, halfSaid, isEnergy: kind === "energy", isOptional: optional === true });
   });
   const hasSource = order.includes("source");
   return {
@@ -562,6 +572,23 @@ function truthOf(
       trueMap(shape, { order, columnAt, timeColumns: made.timeColumns, house, columns }, nameOf),
     ...openChoices(shape, { order, timesMs, rows, house, bytes: made.bytes.length }),
   };
+}
+
+function trueValues(
+  rendered: Rendered,
+  part: CorpusColumn["part"],
+  before: Float64Array | undefined,
+  idleEmpty: boolean,
+): { values: Float64Array; halfSaid: Set<number> } {
+  const halfSaid = new Set<number>();
+  const signed = part === "minus" ? rendered.values.map((v) => -v) : rendered.values;
+  if (before === undefined) return { values: Float64Array.from(signed), halfSaid };
+  const values = before.map((v, row) => {
+    const [a, b] = [v, signed[row]];
+    if (Number.isNaN(a) !== Number.isNaN(b) || (idleEmpty && a === 0 && b === 0)) halfSaid.add(row);
+    return a + b;
+  });
+  return { values, halfSaid };
 }
 
 function trueMap(
@@ -611,6 +638,7 @@ function trueMap(
       stamps: shape.stamps,
     },
     channels,
+    text: { decimalMark: shape.dialect.decimal },
   } as ColumnMapInput;
 }
 
