@@ -5,6 +5,7 @@ import type { LogSource } from "../../src/ingest/log-source";
 import type { LogVerdict } from "../../src/ingest/log-verdict";
 import { type FirstStamps, readLog } from "../../src/ingest/read-log";
 import type { LogShape } from "../../src/ingest/sample-sink";
+import { UnreadableContainer } from "../../src/ingest/unreadable-container";
 import type { ColumnMap } from "../../src/site/column-map";
 import type { Site } from "../../src/site/parse-site";
 import { AppError } from "../app-error";
@@ -86,7 +87,13 @@ export async function importLog(
   request: ImportOptions & { loggerName: string; source: LogSource; receivedAtMs: number },
 ): Promise<ImportOutcome> {
   const { siteId, loggerName, source, receivedAtMs } = request;
-  const sha256 = await contentHash(source, request.signal);
+  let sha256: string;
+  try {
+    sha256 = await contentHash(source, request.signal);
+  } catch (error) {
+    if (!(error instanceof UnreadableContainer)) throw error;
+    return { kind: "refused", verdict: { refused: true, name: source.name, problem: error.refusal } };
+  }
   return inTransaction(database, request, async (tx, site) => {
     const logger = await loggerNamed(tx, siteId, loggerName);
     await lockContent(tx, logger.loggerId, sha256);

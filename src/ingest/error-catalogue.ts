@@ -48,6 +48,36 @@ export const ERROR_CATALOGUE = {
     description: "The file is larger than what one import takes.",
     hint: "Split it by months and import the parts; they join to one history.",
   },
+  "file.archive-damaged": {
+    level: "file",
+    severity: "refused",
+    title: "Damaged archive",
+    description:
+      "The gzip or zip file can't be unpacked: it is damaged, was cut off, or is packed in another way.",
+    hint: "Pack it again or copy it again, or give the CSV file itself.",
+  },
+  "file.archive-encrypted": {
+    level: "file",
+    severity: "refused",
+    title: "Encrypted archive",
+    description: "A file in the archive is encrypted.",
+    hint: "Unpack it with its password and give the CSV file itself.",
+  },
+  "file.archive-nested": {
+    level: "file",
+    severity: "refused",
+    title: "Archive in an archive",
+    description: "What the archive holds is an archive again. One layer is unpacked.",
+    hint: "Unpack the outer one and give what it holds.",
+  },
+  "file.archive-too-large": {
+    level: "file",
+    severity: "refused",
+    title: "Archive unpacks to too much",
+    description:
+      "The archive has too many entries, or unpacks to more bytes than one import takes or a log can.",
+    hint: "Unpack it, look at what it holds, and give the CSV files themselves.",
+  },
   "file.nothing-taken": {
     level: "file",
     severity: "refused",

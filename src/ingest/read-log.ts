@@ -18,6 +18,7 @@ import type { LogShape, SampleSink } from "./sample-sink";
 import { sniffTimeForm } from "./sniff/time-form";
 import { createSortedRuns, type SortedRuns } from "./sorted-runs";
 import { createTimeReader } from "./time-reader";
+import { UnreadableContainer } from "./unreadable-container";
 
 /** Bytes of the head that settle how a log is read. */
 export const HEAD_BYTES = 1024 * 1024;
@@ -86,12 +87,27 @@ export async function readLog(
   options: ReadLogOptions,
   sink: SampleSink,
 ): Promise<LogVerdict> {
+  try {
+    return await read(source, map, options, sink);
+  } catch (error) {
+    // An archive that turns out damaged or too large in its middle is what the file holds.
+    if (error instanceof UnreadableContainer) return refused(source.name, error.refusal);
+    throw error;
+  }
+}
+
+async function read(
+  source: LogSource,
+  map: ColumnMap,
+  options: ReadLogOptions,
+  sink: SampleSink,
+): Promise<LogVerdict> {
   const { name } = source;
   if (source.sizeBytes !== null && source.sizeBytes > MAX_LOG_BYTES) return refused(name, tooLarge(source));
   const opened = await openHead(source, options.signal);
-  const read = readHead(name, opened.bytes, opened.whole, knownNames(map));
-  if (!read.ok) return refused(name, read.refusal);
-  const { head } = read;
+  const headRead = readHead(name, opened.bytes, opened.whole, knownNames(map));
+  if (!headRead.ok) return refused(name, headRead.refusal);
+  const { head } = headRead;
   const found = logColumns(name, map, head.header.names, head.headerLine);
   if (!found.ok) return refused(name, found.refusal);
   const format = settleFormat(name, map, head, found.columns);

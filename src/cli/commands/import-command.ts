@@ -3,6 +3,7 @@ import { mapForLog } from "../../../db/queries/map-for-log";
 import { type ImportOutcome, importLog } from "../../../db/writes/import-log";
 import type { LocalClock } from "../../analysis/local-time";
 import { ERROR_CATALOGUE } from "../../ingest/error-catalogue";
+import type { LogSource } from "../../ingest/log-source";
 import { recognitionText } from "../../ingest/recognition-text";
 import { clockOf, formatLocalTime } from "../../report/format";
 import { noteSentence } from "../../report/note-sentence";
@@ -11,7 +12,7 @@ import type { Command } from "../command";
 import { CommandError } from "../command-error";
 import { computeResults } from "../compute-results";
 import { findSite } from "../find-site";
-import { logFile } from "../log-file";
+import { logFiles } from "../log-file";
 import { mapLog } from "../map-log";
 import { printJson } from "../print-json";
 import { progressLine } from "../progress-line";
@@ -22,14 +23,16 @@ import { writeOut } from "../write-out";
 const COMMAND = {
   name: "import",
   usage:
-    "legroom import LOG.csv… --site NAME [--logger main] [--columns columns.json] [--accept-shape] [--strict] [--all-or-nothing] [--json]",
+    "legroom import LOG… --site NAME [--logger main] [--columns columns.json] [--accept-shape] [--strict] [--all-or-nothing] [--json]",
 };
 
 /** `import`: takes logs into the database, each whole or not at all. */
 export const importCommand: Command = {
   ...COMMAND,
   summary: "takes logs into the database",
-  description: `Each log is taken whole or not at all, and kept as it came; the same log twice changes nothing. A row
+  description: `A log is a CSV file, one packed by gzip, a zip archive of several, or a folder of any of these; of the
+logs of a folder or an archive one that is refused is said, and the others are taken.
+Each log is taken whole or not at all, and kept as it came; the same log twice changes nothing. A row
 that can't be taken is counted and listed; with --all-or-nothing one such row refuses the log. Ctrl-C stops
 and leaves nothing of the log under way.
 Without --columns a log is read by the map with which a log of the same shape was imported before; where its
@@ -57,10 +60,10 @@ map takes is gone the log is refused; --accept-shape takes it without that colum
         const { siteId, site } = await findSite(database, name);
         const clock = clockOf(site.timezone);
         const outcomes: unknown[] = [];
-        const takeOne = async (path: string) => {
+        const takeOne = async (source: LogSource) => {
           const receivedAtMs = Date.now();
           const loggerName = input.text("logger") ?? site.loggers[0].name;
-          const log = await mapLog(await logFile(path), input.text("columns"), {
+          const log = await mapLog(source, input.text("columns"), {
             strict: input.flag("strict"),
             choose: async (given) => {
               const acceptShape = input.flag("accept-shape");
@@ -92,21 +95,43 @@ map takes is gone the log is refused; --accept-shape takes it without that colum
           if (input.flag("json")) return;
           await writeOut(`${outcomeText(log.source.name, outcome, clock)}\n`);
         };
-        for (const [index, path] of paths.entries()) {
-          try {
-            await takeOne(path);
-          } catch (error) {
-            if (!(error instanceof CommandError)) throw error;
-            if (index > 0) await computeResults(database, siteId, cancel.signal);
-            throw new CommandError(error.exitCode, error.message, [
-              ...error.details,
-              ...(index === 0 ? [] : [`Done before it: ${paths.slice(0, index).join(", ")}.`]),
-              ...(index + 1 === paths.length ? [] : [`Not looked at: ${paths.slice(index + 1).join(", ")}.`]),
-            ]);
+        const { logs, leftOut, close } = await logFiles(paths);
+        for (const one of leftOut) process.stderr.write(`${one}: left out, it is no log by its name.\n`);
+        const names = logs.map(({ source }) => source.name);
+        const refusedNames: string[] = [];
+        try {
+          for (const [index, { source, isMember }] of logs.entries()) {
+            try {
+              await takeOne(source);
+            } catch (error) {
+              if (!(error instanceof CommandError)) throw error;
+              if (isMember && error.exitCode === 1) {
+                refusedNames.push(source.name);
+                process.stderr.write(`${source.name}: ${[error.message, ...error.details].join("\n  ")}\n`);
+                continue;
+              }
+              if (index > 0) await computeResults(database, siteId, cancel.signal);
+              throw new CommandError(error.exitCode, error.message, [
+                ...error.details,
+                ...(index === 0 ? [] : [`Done before it: ${names.slice(0, index).join(", ")}.`]),
+                ...(index + 1 === names.length
+                  ? []
+                  : [`Not looked at: ${names.slice(index + 1).join(", ")}.`]),
+              ]);
+            }
           }
+        } finally {
+          await close();
         }
         await computeResults(database, siteId, cancel.signal);
         if (input.flag("json")) await printJson({ version: 1, logs: outcomes });
+        if (refusedNames.length > 0) {
+          throw new CommandError(
+            1,
+            `${refusedNames.length} of ${logs.length} logs were refused, the others taken.`,
+            [refusedNames.join(", ")],
+          );
+        }
         return 0;
       });
     } finally {

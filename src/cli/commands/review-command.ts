@@ -1,9 +1,10 @@
 import { clockOf } from "../../report/format";
 import { type FileCounts, reviewJson } from "../../report/review-json";
 import { reviewText } from "../../report/review-text";
-import type { Command } from "../command";
+import type { Site } from "../../site/parse-site";
+import type { Command, CommandInput } from "../command";
 import { CommandError } from "../command-error";
-import { logFile } from "../log-file";
+import { type LogFiles, logFiles } from "../log-file";
 import { type MapLogResult, mapLog } from "../map-log";
 import { printJson } from "../print-json";
 import { progressLine } from "../progress-line";
@@ -12,14 +13,15 @@ import { requiredText, requiredWords } from "../required";
 import { reviewLogs } from "../review-logs";
 import { writeOut } from "../write-out";
 
-const USAGE = "legroom review LOG.csv… --site site.json [--columns columns.json] [--strict] [--json]";
+const USAGE = "legroom review LOG… --site site.json [--columns columns.json] [--strict] [--json]";
 
 /** `review`: the whole analysis of logs, no database, nothing kept. */
 export const reviewCommand: Command = {
   name: "review",
   summary: "the whole analysis of one or more logs; no database, nothing kept",
   usage: USAGE,
-  description: `Reads the logs of one logger and prints what they show: coverage, near-limit intervals, transfers with
+  description: `A log is a CSV file, one packed by gzip, a zip archive of several, or a folder of any of these.
+Reads the logs of one logger and prints what they show: coverage, near-limit intervals, transfers with
 their causes, energy shares. Without --columns the columns are inferred, with part of a map the rest; with
 --strict nothing is. --site is a site.json (ratings, time zone). --json prints one JSON object.`,
   options: {
@@ -32,37 +34,45 @@ their causes, energy shares. Without --columns the columns are inferred, with pa
     const paths = requiredWords({ name: "review", usage: USAGE }, input, "a log");
     const { site } = await readSiteFile(requiredText({ name: "review", usage: USAGE }, input, "site"));
     const receivedAtMs = Date.now();
-    const logs: MapLogResult[] = [];
-    for (const path of paths) {
-      logs.push(
-        await mapLog(await logFile(path), input.text("columns"), {
-          strict: input.flag("strict"),
-        }),
-      );
+    const files = await logFiles(paths);
+    try {
+      return await reviewFiles(input, files, site, receivedAtMs);
+    } finally {
+      await files.close();
     }
-    const lines = new Map(logs.map((log) => [log, progressLine(log.source.name)]));
-    const review = await reviewLogs(site, logs, {
-      receivedAtMs,
-      onProgress: (log, { bytes, rows }) =>
-        lines.get(log as MapLogResult)?.show({ bytes, rows, totalBytes: log.source.sizeBytes }),
-    });
-    for (const line of lines.values()) line.end();
-    if (review.refused) {
-      const { problem } = review.verdict;
-      throw new CommandError(1, `${problem.what} (${problem.code})`, [
-        `Where: ${problem.where}`,
-        problem.hint,
-      ]);
-    }
-    const files: FileCounts[] = review.verdicts.map((verdict) => ({
-      name: verdict.name,
-      ...verdict.counts,
-      codes: verdict.codes as { [code: string]: number },
-    }));
-    const clock = clockOf(site.timezone);
-    const notes = [...logs.flatMap((log) => log.notes), ...review.notes];
-    if (input.flag("json")) await printJson(reviewJson(review.result, site, files, clock, notes));
-    else await writeOut(reviewText(review.result, site, files, clock, notes));
-    return 0;
   },
 };
+
+async function reviewFiles(
+  input: CommandInput,
+  { logs: found, leftOut }: LogFiles,
+  site: Site,
+  receivedAtMs: number,
+): Promise<number> {
+  for (const name of leftOut) process.stderr.write(`${name}: left out, it is no log by its name.\n`);
+  const logs: MapLogResult[] = [];
+  for (const { source } of found) {
+    logs.push(await mapLog(source, input.text("columns"), { strict: input.flag("strict") }));
+  }
+  const lines = new Map(logs.map((log) => [log, progressLine(log.source.name)]));
+  const review = await reviewLogs(site, logs, {
+    receivedAtMs,
+    onProgress: (log, { bytes, rows }) =>
+      lines.get(log as MapLogResult)?.show({ bytes, rows, totalBytes: log.source.sizeBytes }),
+  });
+  for (const line of lines.values()) line.end();
+  if (review.refused) {
+    const { problem } = review.verdict;
+    throw new CommandError(1, `${problem.what} (${problem.code})`, [`Where: ${problem.where}`, problem.hint]);
+  }
+  const counts: FileCounts[] = review.verdicts.map((verdict) => ({
+    name: verdict.name,
+    ...verdict.counts,
+    codes: verdict.codes as { [code: string]: number },
+  }));
+  const clock = clockOf(site.timezone);
+  const notes = [...logs.flatMap((log) => log.notes), ...review.notes];
+  if (input.flag("json")) await printJson(reviewJson(review.result, site, counts, clock, notes));
+  else await writeOut(reviewText(review.result, site, counts, clock, notes));
+  return 0;
+}
