@@ -1,4 +1,5 @@
 import { createHash, timingSafeEqual } from "node:crypto";
+import { checkHost } from "./check-host";
 
 /** Why a request is refused, with the HTTP status for it and what the answer's headers must say. */
 export type Refusal = { status: 401 | 403 | 421; message: string; headers?: Record<string, string> };
@@ -9,8 +10,7 @@ export type CheckedRequest = { method: string; headers: Headers };
 /**
  * Refuses a request that doesn't come from this program's own pages: null where it may pass.
  *
- * The Host must be a loopback name or one of `LEGROOM_HOSTS` (comma-separated, with or without port), so that
- * a foreign name made to point at this computer reaches nothing. What changes something must also carry this
+ * The Host must be one that this program answers as (`checkHost`). What changes something must also carry this
  * host as its Origin; browsers send one with every such request, and only pages need to pass here. Where
  * `LEGROOM_PASSWORD` is set, every request must carry it (HTTP Basic, RFC 7617, any user name).
  */
@@ -19,15 +19,8 @@ export function checkRequest(
   allowedHosts = process.env.LEGROOM_HOSTS,
   password = process.env.LEGROOM_PASSWORD,
 ): Refusal | null {
-  const host = request.headers.get("host")?.toLowerCase() ?? "";
-  if (!isAllowed(host, allowedHosts)) {
-    return {
-      status: 421,
-      message:
-        `This program doesn't answer as "${host.slice(0, MAX_QUOTED)}". Open it as localhost or 127.0.0.1, ` +
-        "or name the host in LEGROOM_HOSTS.",
-    };
-  }
+  const foreign = checkHost(request.headers, allowedHosts);
+  if (foreign !== null) return { status: 421, message: foreign };
   if (password !== undefined && password !== "" && !carries(request.headers, password)) {
     return {
       status: 401,
@@ -36,6 +29,7 @@ export function checkRequest(
     };
   }
   if (request.method === "GET" || request.method === "HEAD") return null;
+  const host = request.headers.get("host")?.toLowerCase() ?? "";
   const origin = request.headers.get("origin");
   if (origin === null || hostOf(origin) !== host) {
     return {
@@ -44,16 +38,6 @@ export function checkRequest(
     };
   }
   return null;
-}
-
-const MAX_QUOTED = 100;
-const LOOPBACK = new Set(["localhost", "127.0.0.1", "[::1]"]);
-
-function isAllowed(host: string, allowedHosts: string | undefined): boolean {
-  const name = host.replace(/:\d+$/, "");
-  if (LOOPBACK.has(name)) return true;
-  const named = (allowedHosts ?? "").toLowerCase().split(",");
-  return named.some((entry) => entry.trim() !== "" && (entry.trim() === host || entry.trim() === name));
 }
 
 function carries(headers: Headers, password: string): boolean {

@@ -1,0 +1,121 @@
+import { pipeline, Readable } from "node:stream";
+import { createGunzip } from "node:zlib";
+import { AppError } from "../../db/app-error";
+import { MAX_LOG_BYTES } from "../../src/ingest/read-log";
+
+/** Types of content that a log is sent as; parameters such as charset are let through, the log itself says how it is read. */
+export const LOG_TYPES = ["text/csv", "application/octet-stream"] as const;
+
+/** How many times its own size a compressed body may unpack to, beyond the first `FREE_BYTES`: no log is that even. */
+export const MAX_UNPACK_RATIO = 250;
+const FREE_BYTES = 64 * 1024 ** 2;
+
+/**
+ * The bytes of a log that a request brings, unpacked where it says that they are gzip-compressed, piece by piece as
+ * they come: nothing is held.
+ *
+ * @throws AppError at once: unsupported-type, too-large by what the header says; while it is read: cut-off where the
+ * body ends before it should, bad-input where it isn't gzip, too-large
+ */
+export function logBody(request: Request): AsyncIterable<Uint8Array> {
+  const type = (request.headers.get("content-type") ?? "").split(";")[0].trim().toLowerCase();
+  if (!LOG_TYPES.some((known) => known === type)) {
+    throw new AppError(
+      "unsupported-type",
+      `A log is sent as ${LOG_TYPES.join(" or ")}, not as "${type.slice(0, 100)}".`,
+      {
+        more: {
+          where: "header Content-Type",
+          hint: "With curl: -H 'Content-Type: text/csv' --data-binary @LOG.csv",
+        },
+      },
+    );
+  }
+  const encoding = (request.headers.get("content-encoding") ?? "identity").trim().toLowerCase();
+  if (!["identity", "gzip", "x-gzip"].includes(encoding)) {
+    throw new AppError(
+      "unsupported-type",
+      `A log is sent as it is or gzip-compressed, not with the encoding "${encoding.slice(0, 100)}".`,
+      { more: { where: "header Content-Encoding", hint: "Use gzip, or leave the header out." } },
+    );
+  }
+  const length = request.headers.get("content-length");
+  const announced = length === null ? null : Number(length);
+  if (announced !== null && announced > MAX_LOG_BYTES) throw tooLarge();
+  const counted = { bytes: 0 };
+  const bytes = received(request.body, announced, counted);
+  return encoding === "identity" ? bytes : unpacked(bytes, counted);
+}
+
+async function* received(
+  body: ReadableStream<Uint8Array> | null,
+  announced: number | null,
+  counted: { bytes: number },
+): AsyncGenerator<Uint8Array> {
+  if (body !== null) {
+    try {
+      for await (const piece of body as unknown as AsyncIterable<Uint8Array>) {
+        counted.bytes += piece.byteLength;
+        if (counted.bytes > MAX_LOG_BYTES) throw tooLarge();
+        yield piece;
+      }
+    } catch (error) {
+      if (error instanceof AppError) throw error;
+      throw cutOff(`The connection ended after ${counted.bytes} bytes of the log.`, error);
+    }
+  }
+  if (announced !== null && counted.bytes !== announced) {
+    throw cutOff(`${counted.bytes} bytes of the log came, and ${announced} were announced.`);
+  }
+}
+
+async function* unpacked(
+  packed: AsyncIterable<Uint8Array>,
+  counted: { bytes: number },
+): AsyncGenerator<Uint8Array> {
+  const gunzip = createGunzip();
+  let size = 0;
+  // Errors of the source come out of the end that is read; the callback only keeps them from being nobody's.
+  pipeline(Readable.from(packed), gunzip, () => {});
+  try {
+    for await (const piece of gunzip as AsyncIterable<Buffer>) {
+      size += piece.length;
+      if (size > FREE_BYTES && size > counted.bytes * MAX_UNPACK_RATIO) {
+        throw new AppError(
+          "too-large",
+          `The body unpacks to over ${MAX_UNPACK_RATIO} times its size, which no log does.`,
+          { more: { where: "body", hint: "Send the log as it is, without Content-Encoding." } },
+        );
+      }
+      yield piece;
+    }
+  } catch (error) {
+    if (error instanceof AppError) throw error;
+    if ((error as { code?: unknown }).code === "Z_BUF_ERROR") {
+      throw cutOff("The compressed body ends in its middle.", error);
+    }
+    throw new AppError("bad-input", "The body isn't gzip-compressed, as its header says.", {
+      cause: error,
+      more: { where: "body", hint: "Leave the header Content-Encoding out, or compress with gzip." },
+    });
+  } finally {
+    gunzip.destroy();
+  }
+}
+
+function cutOff(message: string, cause?: unknown): AppError {
+  return new AppError("cut-off", `${message} Nothing of it was stored.`, {
+    cause,
+    more: { where: "body", hint: "Send the whole log again: what is there already isn't taken twice." },
+  });
+}
+
+function tooLarge(): AppError {
+  return new AppError(
+    "too-large",
+    `The log is larger than the ${MAX_LOG_BYTES / 1024 ** 3} GiB that one import takes.`,
+    {
+      more: { where: "body", hint: "Split it by months and send the parts; they join to one history." },
+    },
+  );
+}
