@@ -14,6 +14,9 @@ import { serveCommand } from "./commands/serve-command";
 import { simulateCommand } from "./commands/simulate-command";
 import { siteAddCommand } from "./commands/site-add-command";
 import { sitesCommand } from "./commands/sites-command";
+import { tokenAddCommand } from "./commands/token-add-command";
+import { tokenListCommand } from "./commands/token-list-command";
+import { tokenRevokeCommand } from "./commands/token-revoke-command";
 import { withdrawCommand } from "./commands/withdraw-command";
 import { failureText } from "./failure-text";
 import { writeOut } from "./write-out";
@@ -31,6 +34,9 @@ const COMMANDS: readonly Command[] = [
   siteAddCommand,
   exportCommand,
   reportCommand,
+  tokenAddCommand,
+  tokenListCommand,
+  tokenRevokeCommand,
   simulateCommand,
 ];
 
@@ -38,7 +44,7 @@ const HELP = `legroom: does the inverter carry the load? Leg by leg, from a CSV 
 
 Use: npm run -s legroom -- <command> …
 
-${COMMANDS.map(({ name, summary }) => `  ${name.padEnd(10)} ${summary}`).join("\n")}
+${COMMANDS.map(({ name, summary }) => `  ${name.padEnd(12)} ${summary}`).join("\n")}
 
 "legroom <command> --help" says more. Results go to standard output, progress and messages to standard
 error. Exit codes: 0 done, 1 the input was refused, 2 wrong usage.
