@@ -2,7 +2,16 @@ import type { Channel } from "../../src/analysis/series";
 import type { ColumnMapInput, ColumnRef } from "../../src/site/column-map-schema";
 
 /** Which way a column counts: nothing said, a signed column's positive direction, or one half of a pair. */
-export type Way = "" | "discharge" | "charge" | "import" | "export" | "plus" | "minus";
+export type Way =
+  | ""
+  | "discharge"
+  | "charge"
+  | "import"
+  | "export"
+  | "generation"
+  | "consumption"
+  | "plus"
+  | "minus";
 
 /** What the form says of one column of the log; "?" where a person has yet to say it. */
 export type MappedColumn = { as: "" | "?" | "time" | Channel; unit: string; way: Way };

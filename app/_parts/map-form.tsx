@@ -13,6 +13,8 @@ const WAYS = [
   ["charge", "charging"],
   ["import", "importing"],
   ["export", "exporting"],
+  ["generation", "generating"],
+  ["consumption", "consuming"],
   ["plus", "one way: discharging or importing"],
   ["minus", "one way: charging or exporting"],
 ] as const;

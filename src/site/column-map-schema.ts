@@ -33,6 +33,22 @@ export const ENERGY_FORMS = ["counter", "interval"] as const;
 
 export type EnergyForm = (typeof ENERGY_FORMS)[number];
 
+/** Forms of time that aren't date patterns. "auto" is ISO 8601 with whatever stands behind it, or what the log shows. */
+export const TIME_FORMATS = [
+  "auto",
+  "epoch-s",
+  "epoch-ms",
+  "epoch-us",
+  "spreadsheet-day",
+  "spreadsheet-day-1904",
+] as const;
+
+/** Encodings that a log can be in. */
+export const ENCODINGS = ["utf-8", "utf-16le", "utf-16be", "windows-1252"] as const;
+
+/** Marks that can stand between the fields of a log. */
+export const DELIMITERS = [",", ";", "\t", "|"] as const;
+
 const columnRef = z.union([
   z.string().min(1).max(BOUNDS.wordLength),
   z.int().min(1).max(BOUNDS.columnNumber),
@@ -54,7 +70,11 @@ function numericColumn(channel: NumericChannel) {
   const signed =
     sign === null
       ? { column: columnRef, unit }
-      : { column: z.union([columnRef, oneWayPair]), unit, positive: z.enum(sign).optional() };
+      : {
+          column: goesBothWays(channel) ? z.union([columnRef, oneWayPair]) : columnRef,
+          unit,
+          positive: z.enum(sign).optional(),
+        };
   if (!ENERGY_UNITS.some((e) => unitsOf(channel).includes(e))) return z.strictObject(signed).optional();
   return z
     .strictObject({ ...signed, energy: z.enum(ENERGY_FORMS).optional() })
@@ -70,7 +90,7 @@ const numericShape = Object.fromEntries(NUMERIC_CHANNELS.map((c) => [c, numericC
     z.ZodType<{
       column: ColumnRef | { plus: ColumnRef; minus: ColumnRef };
       unit?: Unit;
-      positive?: "discharge" | "charge" | "import" | "export";
+      positive?: Directions[number];
       energy?: EnergyForm;
     }>
   >;
@@ -92,7 +112,7 @@ export const columnMapSchema = z.strictObject({
         .string()
         .max(BOUNDS.patternLength)
         .refine(isTimeFormat, {
-          error: "is neither auto, epoch-s or epoch-ms nor a date pattern with year, month, day and hour",
+          error: `is neither ${TIME_FORMATS.join(", ")} nor a date pattern with year, month, day and hour`,
         })
         .optional(),
       zone: z
@@ -103,6 +123,19 @@ export const columnMapSchema = z.strictObject({
         })
         .optional(),
       stamps: z.enum(["start", "end"]).optional(),
+      date: z
+        .string()
+        .max(BOUNDS.patternLength)
+        .refine(isDate, { error: 'is no date such as "2026-05-01"' })
+        .optional(),
+    })
+    .optional(),
+  text: z
+    .strictObject({
+      encoding: z.enum(ENCODINGS).optional(),
+      delimiter: z.enum(DELIMITERS).optional(),
+      decimalMark: z.enum([".", ","]).optional(),
+      headerLine: z.int().min(0).max(BOUNDS.headerLine).optional(),
     })
     .optional(),
   channels: z
@@ -140,16 +173,36 @@ export function isEnergyUnit(unit: Unit | undefined): unit is (typeof ENERGY_UNI
   return unit !== undefined && (ENERGY_UNITS as readonly Unit[]).includes(unit);
 }
 
-/** The two directions of a signed channel, the canonical one first; null for a channel that has no sign. */
-export function signOf(
-  channel: NumericChannel,
-): readonly ["discharge", "charge"] | readonly ["import", "export"] | null {
+/** Directions that a column can count up in, the canonical one of its channel first. */
+export type Directions =
+  | readonly ["discharge", "charge"]
+  | readonly ["import", "export"]
+  | readonly ["generation", "consumption"]
+  | readonly ["consumption", "generation"];
+
+/**
+ * The two directions of a channel that can be logged with either sign, the canonical one first; null for one that has
+ * no sign. Sun and loads have one direction, but some logs count what is generated, or what is consumed, below zero.
+ */
+export function signOf(channel: NumericChannel): Directions | null {
   if (channel === "batteryA" || channel === "batteryW") return ["discharge", "charge"];
+  if (/^solar\d?W$/.test(channel)) return ["generation", "consumption"];
+  if (/^load(L[12])?W$/.test(channel)) return ["consumption", "generation"];
   return /^grid(L[12])?[WA]$/.test(channel) ? ["import", "export"] : null;
 }
 
+/** Whether a channel goes both ways, so that a log can have it in two one-way columns. */
+export function goesBothWays(channel: NumericChannel): boolean {
+  return channel.startsWith("battery") ? signOf(channel) !== null : /^grid(L[12])?[WA]$/.test(channel);
+}
+
 function isTimeFormat(format: string): boolean {
-  return format === "auto" || format === "epoch-s" || format === "epoch-ms" || parseTimePattern(format).ok;
+  return (TIME_FORMATS as readonly string[]).includes(format) || parseTimePattern(format).ok;
+}
+
+function isDate(text: string): boolean {
+  const day = /^\d{4}-\d\d-\d\d$/.test(text) ? new Date(`${text}T00:00:00Z`) : null;
+  return day !== null && !Number.isNaN(day.getTime()) && day.toISOString().startsWith(text);
 }
 
 function isZoneOrOffset(zone: string): boolean {

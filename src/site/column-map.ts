@@ -2,6 +2,7 @@ import type { NumericChannel, Source, TransferCause } from "../analysis/series";
 import {
   type ColumnMapInput,
   type ColumnRef,
+  type Directions,
   type EnergyForm,
   isEnergyUnit,
   type Unit,
@@ -12,7 +13,7 @@ import {
 export type NumericColumn = {
   readonly column: ColumnRef | { readonly plus: ColumnRef; readonly minus: ColumnRef };
   readonly unit: Unit;
-  readonly positive?: "discharge" | "charge" | "import" | "export";
+  readonly positive?: Directions[number];
   /** There exactly where `unit` is one of energy: power is then the difference (counter) or the share of the interval. */
   readonly energy?: EnergyForm;
 };
@@ -22,12 +23,16 @@ export type ColumnMap = {
   readonly version: 1;
   readonly time: {
     readonly column: ColumnRef | readonly ColumnRef[];
-    /** "auto", "epoch-s", "epoch-ms" or a CLDR date pattern. */
+    /** One of TIME_FORMATS or a CLDR date pattern. */
     readonly format: string;
     /** "site", "UTC", an IANA zone or an offset. */
     readonly zone: string;
     readonly stamps: "start" | "end";
+    /** Day of the first row, "2026-05-01", where the log has times of day only. */
+    readonly date?: string;
   };
+  /** How the text is cut into cells, as far as it is stated; the rest shows in the log itself. */
+  readonly text?: ColumnMapInput["text"];
   readonly channels: { readonly [C in NumericChannel]?: NumericColumn } & {
     readonly source?: { readonly column: ColumnRef; readonly words: Readonly<Record<string, Source>> };
     readonly faultCode?: {
@@ -66,7 +71,9 @@ export function columnMap(given: ColumnMapInput): ColumnMap | null {
       format: given.time.format ?? "auto",
       zone: given.time.zone ?? "site",
       stamps: given.time.stamps ?? "start",
+      ...(given.time.date === undefined ? {} : { date: given.time.date }),
     },
+    ...(given.text === undefined ? {} : { text: given.text }),
     channels: channels as ColumnMap["channels"],
     missing: given.missing ?? DEFAULT_MISSING,
   };

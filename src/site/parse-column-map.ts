@@ -29,9 +29,15 @@ function columnHint(path: readonly PropertyKey[]): string | null {
     case "column":
       return 'Give the name of a column as in the header, or its number from 1 where the log has none. Only signed channels can have { "plus": …, "minus": … }.';
     case "format":
-      return 'Such as "auto", "epoch-s", "epoch-ms", "dd/MM/yyyy HH:mm:ss", "M/d/yyyy h:mm a".';
+      return 'Such as "auto", "epoch-s", "epoch-ms", "epoch-us", "spreadsheet-day", "dd/MM/yyyy HH:mm:ss", "M/d/yyyy h:mm a".';
     case "zone":
       return 'Such as "site", "UTC", "America/Denver", "-07:00".';
+    case "date":
+      return 'The day of the log\'s first row, such as "2026-05-01".';
+    case "delimiter":
+      return 'One of ",", ";", "|" and "\\t" (tab).';
+    case "headerLine":
+      return "The line of the column names, from 1; 0 where the log has none.";
     case "version":
       return 'Write "version": 1.';
     default:

@@ -12,7 +12,9 @@ export type TimePatternPart =
         | "fraction"
         | "half"
         | "offset"
-        | "monthName";
+        | "monthName"
+        | "weekday"
+        | "zoneName";
       readonly width: number;
     }
   | { readonly text: string };
@@ -24,8 +26,8 @@ export type ParsedTimePattern =
 
 /**
  * Reads a date pattern in the letters of Unicode CLDR (UTS 35, Date Format Patterns): y, M, d, H, h, m, s,
- * S, a, X or x or Z, quoted text in apostrophes. Day, month, year and hour must be there. Example:
- * "dd/MM/yyyy HH:mm:ss".
+ * S, a, E (a day's name, which is not held against the date), X or x or Z, z (a zone's abbreviation of RFC 5322 or
+ * Europe), quoted text in apostrophes. Day, month, year and hour must be there. Example: "dd/MM/yyyy HH:mm:ss".
  */
 export function parseTimePattern(pattern: string): ParsedTimePattern {
   const parts: TimePatternPart[] = [];
@@ -91,6 +93,13 @@ function fieldOf(letter: string, width: number): Exclude<TimePatternPart, { text
     case "x":
     case "Z":
       return width <= 5 ? "offset" : null;
+    case "E":
+    case "e":
+    case "c":
+      return width <= 5 ? "weekday" : null;
+    case "z":
+    case "v":
+      return width <= 4 ? "zoneName" : null;
     default:
       return null;
   }

@@ -45,6 +45,17 @@ describe("parseColumnMap", () => {
     expect(columnMap(json)?.channels.gridW).not.toHaveProperty("energy");
   });
 
+  it("takes sun and loads that count below zero", () => {
+    const json = {
+      version: 1,
+      channels: {
+        solarW: { column: "a", unit: "W", positive: "consumption" },
+        loadL1W: { column: "b", unit: "W", positive: "generation" },
+      },
+    };
+    expect(parseColumnMap(json)).toEqual({ ok: true, map: json });
+  });
+
   it("takes part of a map, and nothing but a version", () => {
     expect(parseColumnMap({ version: 1 }).ok).toBe(true);
     expect(parseColumnMap({ version: 1, channels: { loadW: { column: 3 } } }).ok).toBe(true);
@@ -120,7 +131,7 @@ describe("parseColumnMap", () => {
       /America\/Denver/,
     ],
     ["a column number of 0", { time: { column: 0 } }, "time.column", /from 1/],
-    ["three time columns", { time: { column: ["a", "b", "c"] } }, "time.column", /./],
+    ["eight time columns", { time: { column: [..."abcdefgh"] } }, "time.column", /./],
     ["an unknown key", { tiem: {} }, "tiem", /"time"/],
   ])("refuses %s, saying where and how to mend it", (_, json, path, hint) => {
     expect(problem(json)).toMatchObject({ path, hint: expect.stringMatching(hint) });
