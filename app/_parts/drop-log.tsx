@@ -30,7 +30,8 @@ export function DropLog({ slug, children }: { slug: string; children: ReactNode 
     setSending(null);
     request.current = null;
     if (address === null) return;
-    if (files.length === 1) router.push(address);
+    // An archive of several logs leads back to this list.
+    if (files.length === 1 && !address.endsWith("/logs")) router.push(address);
     else router.refresh();
   }
 
@@ -86,7 +87,7 @@ export function DropLog({ slug, children }: { slug: string; children: ReactNode 
               <input
                 type="file"
                 multiple
-                accept=".csv,.txt,.tsv,text/csv,text/plain"
+                accept=".csv,.txt,.tsv,.gz,.zip,text/csv,text/plain,application/gzip,application/zip"
                 onChange={(event) => {
                   const files = [...(event.target.files ?? [])];
                   event.target.value = "";

@@ -1,5 +1,5 @@
 import { siteBySlug } from "../../../../../db/queries/site-by-slug";
-import { receiveLog } from "../../../../../db/writes/receive-log";
+import { receiveUpload } from "../../../../../db/writes/receive-upload";
 import { MAX_LOG_BYTES } from "../../../../../src/ingest/read-log";
 import { answer } from "../../../../_data/answer";
 import { read } from "../../../../_data/read";
@@ -10,7 +10,8 @@ const MAX_NAME_CHARACTERS = 255;
 
 /**
  * Takes a log as it comes: the raw file is the body, its name and logger stand in the query. The body is
- * streamed into the database and never held. The proxy is not passed here, so the check of Host and Origin
+ * streamed into the database and never held; a gzip file is unpacked on the way, and a zip archive becomes one log
+ * per entry. The proxy is not passed here, so the check of Host and Origin
  * is made here; the content type is one that no form of another site can send.
  */
 export function POST(
@@ -41,13 +42,17 @@ export function POST(
       const site = await siteBySlug(database, decodeURIComponent(slug));
       if (site === null) return text("There is no such site.", 404);
       const loggerName = query.get("logger") ?? site.site.loggers[0].name;
-      const received = await receiveLog(database, { siteId: site.siteId, loggerName, name, body });
-      return Response.json({
-        logId: received.logId,
-        state: received.state,
-        alreadyThere: received.alreadyThere,
-        address: `/sites/${site.slug}/logs/${received.logId}`,
-      });
+      const { logs } = await receiveUpload(database, { siteId: site.siteId, loggerName, name, body });
+      const addressOf = (logId: number) => `/sites/${site.slug}/logs/${logId}`;
+      const received = logs.map((log) => ({
+        name: log.name,
+        logId: log.logId,
+        state: log.state,
+        alreadyThere: log.alreadyThere,
+        address: addressOf(log.logId),
+      }));
+      const address = received.length === 1 ? received[0].address : `/sites/${site.slug}/logs`;
+      return Response.json({ ...received[0], address, logs: received });
     });
   });
 }
