@@ -1,23 +1,32 @@
+import { tokensOf } from "../../../../db/queries/tokens-of";
 import { DEFAULT_SETTINGS, type Settings } from "../../../../src/analysis/settings";
 import { SETTING_MEANINGS } from "../../../../src/report/setting-meaning";
 import { changeSiteAction, replaceSiteAction } from "../../../_actions/change-site";
+import { addTokenAction, revokeTokenAction } from "../../../_actions/change-tokens";
+import { read } from "../../../_data/read";
 import { fieldText, latestRatings, RATING_FIELDS, siteText } from "../../../_data/site-form";
 import { sitePage } from "../../../_data/site-page";
 import { formatInstant } from "../../../_format/local-time";
 import { ActionForm } from "../../../_parts/action-form";
 import { DataTable } from "../../../_parts/data-table";
 import { Entry } from "../../../_parts/entry";
-import { Field } from "../../../_parts/field";
+import { Choice, Field } from "../../../_parts/field";
 import { Freshness } from "../../../_parts/freshness";
 import { Message } from "../../../_parts/message";
 import { Sheet } from "../../../_parts/sheet";
+import { TokenForm } from "../../../_parts/token-form";
 import type { Table } from "../../../_tables/table";
+import { tokensTable } from "../../../_tables/tokens";
 import styles from "./settings.module.css";
 
 export const metadata = { title: "Site" };
 
 export default async function SiteSettings({ params, searchParams }: PageProps<"/sites/[site]/settings">) {
   const { site, months, monthHref } = await sitePage((await params).site);
+  const tokens = await read((database) => tokensOf(database, site.siteId));
+  const revocable = tokens.filter(
+    ({ siteId, revokedAtMs }) => siteId === site.siteId && revokedAtMs === null,
+  );
   const saved = (await searchParams).saved === "1";
   const ratings = latestRatings(site.config);
   return (
@@ -140,6 +149,43 @@ export default async function SiteSettings({ params, searchParams }: PageProps<"
             />
           </div>
         </ActionForm>
+      </Entry>
+      <Entry
+        title="Programs that may send and read."
+        aside={
+          <>
+            <p>
+              A token lets a program send logs of this site and read its results, without a person:{" "}
+              <a href="/api/v1/openapi.json">what the interface takes and gives</a>.
+            </p>
+            <p>
+              Each program gets its own, so that it can be revoked alone. A token that is good for all sites
+              is made and revoked on the command line.
+            </p>
+          </>
+        }
+      >
+        {tokens.length === 0 ? null : <DataTable table={tokensTable(tokens, site.timezone)} />}
+        <TokenForm action={addTokenAction.bind(null, site.slug)} />
+        {revocable.length === 0 ? null : (
+          <ActionForm
+            action={revokeTokenAction.bind(null, site.slug)}
+            submit="Revoke this token"
+            busy="Revoking …"
+            label="Revoke a token"
+          >
+            <Choice
+              name="token"
+              label="Token to revoke"
+              value={undefined}
+              options={revocable.map(({ tokenId, name, createdAtMs }) => [
+                String(tokenId),
+                `${name}, made ${formatInstant(createdAtMs, site.timezone, false)}`,
+              ])}
+              open="None chosen"
+            />
+          </ActionForm>
+        )}
       </Entry>
       <Entry
         title="The settings the results are computed with."
