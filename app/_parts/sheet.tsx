@@ -4,7 +4,7 @@ import { NeutralStop } from "./neutral-stop";
 import { OnItsWay } from "./on-its-way";
 import styles from "./sheet.module.css";
 
-export type SheetSection = "month" | "transfers" | "logs" | "settings";
+export type SheetSection = "month" | "transfers" | "logs" | "quality" | "settings";
 
 /** A labelled field of a sheet's title block. */
 export type TitleField = { label: string; value: ReactNode };
@@ -40,6 +40,7 @@ export function Sheet({
     ["month", "Month", monthHref],
     ["transfers", "Transfers", `/sites/${slug}/transfers`],
     ["logs", "Logs", `/sites/${slug}/logs`],
+    ["quality", "Quality", `/sites/${slug}/quality`],
     ["settings", "Site", `/sites/${slug}/settings`],
   ] as const;
   return (

@@ -293,7 +293,8 @@ async function Imported({ page: { site, log, job } }: { page: LogPage }) {
           <p>
             <Link className="button primary" href={`/sites/${site.slug}/${month}`}>
               Look at the month
-            </Link>
+            </Link>{" "}
+            <Link href={`/sites/${site.slug}/logs/${log.logId}/quality`}>Whether it can be trusted</Link>
           </p>
         )}
       </Entry>
