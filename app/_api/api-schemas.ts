@@ -1,6 +1,7 @@
 import { z } from "zod";
 import { HTTP_STATUS } from "../../db/app-error";
 import { LOG_STATES } from "../../db/schema/log";
+import { MAX_LOG_NAME, PAGE_LOGS } from "./api-limits";
 
 /*
  * What the HTTP API takes and gives, each with the name under which the OpenAPI document has it. Further keys may come
@@ -212,12 +213,6 @@ export type ApiSchemaName = keyof typeof API_SCHEMAS;
 
 /** What goes out under a schema's name. */
 export type ApiJson<Name extends ApiSchemaName> = z.input<(typeof API_SCHEMAS)[Name]>;
-
-/** Logs of a page where the request says nothing, and the most that it can ask for. */
-export const PAGE_LOGS = { usual: 50, most: 200 } as const;
-
-/** Longest name of a log. */
-export const MAX_LOG_NAME = 255;
 
 /** Parameters in the query, by operation. */
 export const API_QUERIES = {

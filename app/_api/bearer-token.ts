@@ -1,4 +1,5 @@
 import { AppError } from "../../db/app-error";
+import { MAX_AUTHORIZATION } from "./api-limits";
 
 /** A refusal that tells what would be let through (RFC 9110, 11.6.1; RFC 6750, 3). */
 export class Challenge extends AppError {
@@ -13,9 +14,6 @@ export class Challenge extends AppError {
   }
 }
 
-/** Much longer than any token. */
-const MAX_CHARACTERS = 500;
-
 /**
  * The token of `Authorization: Bearer …` (RFC 6750, 2.1). A token in the address or the body isn't looked for: it
  * would end up in logs.
@@ -24,7 +22,7 @@ const MAX_CHARACTERS = 500;
  */
 export function bearerToken(headers: Headers): string {
   const given = headers.get("authorization");
-  const match = /^bearer +([\w~+/.-]+=*) *$/i.exec((given ?? "").slice(0, MAX_CHARACTERS));
+  const match = (given ?? "").length > MAX_AUTHORIZATION ? null : BEARER.exec(given ?? "");
   if (match !== null) return match[1];
   throw new Challenge(
     "unauthorized",
@@ -50,6 +48,8 @@ export function unknownToken(): Challenge {
 export function insufficientScope(message: string, hint: string, scope: string): Challenge {
   return new Challenge("forbidden", message, hint, `${REALM}, error="insufficient_scope", scope="${scope}"`);
 }
+
+const BEARER = /^bearer +([\w~+/.-]+=*) *$/i;
 
 const REALM = 'Bearer realm="Legroom"';
 

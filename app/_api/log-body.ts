@@ -2,13 +2,7 @@ import { pipeline, Readable } from "node:stream";
 import { createGunzip } from "node:zlib";
 import { AppError } from "../../db/app-error";
 import { MAX_LOG_BYTES } from "../../src/ingest/read-log";
-
-/** Types of content that a log is sent as; parameters such as charset are let through, the log itself says how it is read. */
-export const LOG_TYPES = ["text/csv", "application/octet-stream"] as const;
-
-/** How many times its own size a compressed body may unpack to, beyond the first `FREE_BYTES`: no log is that even. */
-export const MAX_UNPACK_RATIO = 250;
-const FREE_BYTES = 64 * 1024 ** 2;
+import { FREE_UNPACKED_BYTES, LOG_TYPES, MAX_UNPACK_RATIO } from "./api-limits";
 
 /**
  * The bytes of a log that a request brings, unpacked where it says that they are gzip-compressed, piece by piece as
@@ -80,7 +74,7 @@ async function* unpacked(
   try {
     for await (const piece of gunzip as AsyncIterable<Buffer>) {
       size += piece.length;
-      if (size > FREE_BYTES && size > counted.bytes * MAX_UNPACK_RATIO) {
+      if (size > FREE_UNPACKED_BYTES && size > counted.bytes * MAX_UNPACK_RATIO) {
         throw new AppError(
           "too-large",
           `The body unpacks to over ${MAX_UNPACK_RATIO} times its size, which no log does.`,

@@ -1,8 +1,7 @@
 import { z } from "zod";
-import { API_QUERIES, API_SCHEMAS, type ApiSchemaName, MAX_LOG_NAME } from "./api-schemas";
-import { LOG_TYPES } from "./log-body";
+import { LOG_TYPES, MAX_AT_ONCE_BYTES, MAX_LOG_NAME } from "./api-limits";
+import { API_QUERIES, API_SCHEMAS, type ApiSchemaName } from "./api-schemas";
 import { PROBLEM_TITLES, type ProblemCode, statusOf } from "./problem";
-import { MAX_AT_ONCE_BYTES } from "./take-log";
 
 /** One thing that the API does. */
 type Operation = {

@@ -15,6 +15,7 @@ import type { ChosenMap } from "../../src/ingest/choose-map";
 import { SNIFF_BYTES } from "../../src/ingest/sniff-log";
 import { isOpen } from "../_data/log-page";
 import { errorTitle } from "../_tables/rejects";
+import { IMPORT_TURNS, MAX_AT_ONCE_BYTES, MAX_RECEIVING, MAX_WAITING_JOBS } from "./api-limits";
 import type { ApiJson } from "./api-schemas";
 import { createImportTurns } from "./import-turns";
 import { logAddress, logStateJson } from "./log-json";
@@ -22,19 +23,10 @@ import { logAddress, logStateJson } from "./log-json";
 /** A log that a request brings. */
 export type SentLog = { loggerName: string; name: string; body: AsyncIterable<Uint8Array> };
 
-/** Logs up to this size are held and imported in the request; larger ones are received, and imported by the worker. */
-export const MAX_AT_ONCE_BYTES = 1024 ** 2;
-
-/** Imports of a site that may wait for the worker. */
-export const MAX_WAITING_JOBS = 32;
-
-/** Large logs that are received at once; each takes one of the server's connections for as long as it comes. */
-export const MAX_RECEIVING = 2;
-
 const FIRST_REJECTS = 10;
 const RETRY_AFTER_S = 5;
 
-const inTurn = createImportTurns({ running: 2, waitingOfSite: 32, waiting: 64 });
+const inTurn = createImportTurns(IMPORT_TURNS);
 let receiving = 0;
 
 /**
