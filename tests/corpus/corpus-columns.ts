@@ -84,6 +84,7 @@ export const CORPUS_COLUMNS = {
   dLoad: { topic: "eTotal", kind: "energy", energy: "daily", figure: "loadW", channel: "loadW" },
   dPv: { topic: "ePv", kind: "energy", energy: "daily", figure: "pvW", channel: "solarW" },
   dImp: { topic: "eImp", kind: "energy", energy: "daily", figure: "gridW", channel: "gridW", part: "plus" },
+  dExp: { topic: "eExp", kind: "energy", energy: "daily", figure: "gridW", channel: "gridW", part: "minus" },
   iLoad: { topic: "eTotal", kind: "energy", energy: "interval", figure: "loadW", channel: "loadW" },
   i1: { topic: "eLeg", kind: "energy", energy: "interval", ...leg(0), figure: "l1W", channel: "loadL1W" },
   i2: { topic: "eLeg", kind: "energy", energy: "interval", ...leg(1), figure: "l2W", channel: "loadL2W" },

@@ -177,7 +177,7 @@ const SKELETONS: readonly Skeleton[] = [
   {
     what: "counters that start again by day",
     wiring: "parallel",
-    keys: ["dLoad", "dPv", "dImp"],
+    keys: ["dLoad", "dPv", "dImp", "dExp"],
     coarse: true,
   },
   {
