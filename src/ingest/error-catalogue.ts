@@ -31,14 +31,22 @@ export const ERROR_CATALOGUE = {
     level: "file",
     severity: "refused",
     title: "Not readable as text",
-    description: "The file is neither UTF-8 nor UTF-16 with a byte order mark.",
-    hint: "Save it as UTF-8 (in a spreadsheet: CSV UTF-8) and import it again.",
+    description: "The file isn't in the encoding that its byte order mark or the column map says.",
+    hint: "Correct text.encoding in columns.json, or save the log as UTF-8 (in a spreadsheet: CSV UTF-8).",
+  },
+  "file.text-wrong": {
+    level: "file",
+    severity: "refused",
+    title: "Text not as the column map says",
+    description:
+      "The column map states a delimiter, a decimal mark or a header's line that the log contradicts.",
+    hint: "Correct the choice under text in columns.json, or leave it out.",
   },
   "file.not-a-table": {
     level: "file",
     severity: "refused",
     title: "Not a table",
-    description: "The file holds bytes that no text has, or lines without columns.",
+    description: "The file is mostly bytes that no text has, or lines without columns.",
     hint: "Give a CSV file: one line of column names, then one line a sample. A workbook or an archive has to be exported first.",
   },
   "file.too-large": {
@@ -135,6 +143,14 @@ export const ERROR_CATALOGUE = {
     title: "Quote never closed",
     description: "A field begins with a quotation mark that is not closed within the record.",
     hint: "Close or remove the quotation mark on this line; the rows after it were read.",
+  },
+  "row.other-header": {
+    level: "row",
+    severity: "rejected",
+    title: "Under another header",
+    description:
+      "In the middle of the log stands another header or row of units, and the column map's columns can't be found in it.",
+    hint: "Cut the log in two at that line and import the parts, each with its own column map.",
   },
   "row.no-channel": {
     level: "row",

@@ -20,6 +20,8 @@ type ChannelColumn = {
   readonly index: number;
   /** Index of the column that counts down; -1 where there is none. */
   readonly minusIndex: number;
+  /** The unit of cells that don't state their own. */
+  readonly unit: Unit;
   /** value = (cell · multiply / divide) + add, then times sign. */
   readonly multiply: number;
   readonly divide: number;
@@ -35,6 +37,8 @@ type ChannelColumn = {
 export type EnergyColumn = {
   /** Index of the column. */
   readonly index: number;
+  /** The unit of cells that don't state their own. */
+  readonly unit: Unit;
   /** Wh of one unit of its cells. */
   readonly multiply: number;
   /** The channel's place among the channels. */
@@ -108,6 +112,7 @@ export function logColumns(
       channel,
       index: find(pair.plus, channel),
       minusIndex: pair.minus === null ? -1 : find(pair.minus, channel),
+      unit,
       ...conversion(unit),
       sign: signOfColumn(channel, column),
       min,
@@ -140,10 +145,10 @@ function energiesOf(channels: readonly ChannelColumn[]): Pick<LogColumns, "energ
   const energyChannels: EnergyChannel[] = [];
   for (const [k, one] of channels.entries()) {
     if (one.energy === null) continue;
-    const { channel, energy: form, sign, min, max, multiply } = one;
-    const plus = energies.push({ index: one.index, multiply, channel: k }) - 1;
+    const { channel, energy: form, sign, min, max, multiply, unit } = one;
+    const plus = energies.push({ index: one.index, unit, multiply, channel: k }) - 1;
     const minus =
-      one.minusIndex < 0 ? -1 : energies.push({ index: one.minusIndex, multiply, channel: k }) - 1;
+      one.minusIndex < 0 ? -1 : energies.push({ index: one.minusIndex, unit, multiply, channel: k }) - 1;
     energyChannels.push({ channel, values: k, form, plus, minus, sign, min, max });
   }
   return { energies, energyChannels };

@@ -1,5 +1,5 @@
 import type { ColumnMap } from "../site/column-map";
-import type { ColumnRef } from "../site/column-map-schema";
+import { columnNamesOf } from "./column-names-of";
 import { createByteDecoder } from "./decode-bytes";
 import { ERROR_CATALOGUE, type ErrorCode } from "./error-catalogue";
 import { type LogColumns, logColumns } from "./log-columns";
@@ -105,7 +105,7 @@ async function read(
   const { name } = source;
   if (source.sizeBytes !== null && source.sizeBytes > MAX_LOG_BYTES) return refused(name, tooLarge(source));
   const opened = await openHead(source, options.signal);
-  const headRead = readHead(name, opened.bytes, opened.whole, knownNames(map));
+  const headRead = readHead(name, opened.bytes, opened.whole, columnNamesOf(map), map.text);
   if (!headRead.ok) return refused(name, headRead.refusal);
   const { head } = headRead;
   const found = logColumns(name, map, head.header.names, head.headerLine);
@@ -203,11 +203,6 @@ async function openHead(
   return size >= HEAD_BYTES ? { bytes: bytes.subarray(0, HEAD_BYTES), whole: false } : { bytes, whole: true };
 }
 
-function knownNames(map: ColumnMap): string[] {
-  const refs: readonly ColumnRef[] = Array.isArray(map.time.column) ? map.time.column : [map.time.column];
-  return refs.filter((ref) => typeof ref === "string");
-}
-
 /** "auto" settled to one form by the head; a refusal where the head doesn't settle it. */
 function settleFormat(name: string, map: ColumnMap, head: LogHead, columns: LogColumns): string | Refusal {
   if (map.time.format !== "auto") return map.time.format;
@@ -247,13 +242,13 @@ async function readThrough(
     receivedAtMs: options.receivedAtMs,
     inOrder,
   });
-  const decoder = createByteDecoder(head.encoding);
+  const decoder = createByteDecoder(head.encoding.encoding, head.encoding.open);
   const records = createRecordReader({
     delimiter: head.dialect.delimiter,
     newline: head.dialect.newline,
     columns: head.dialect.columns,
   });
-  const { headerLine } = head;
+  const { bodyLine } = head;
   let bytes = 0;
   let reportedAt = 0;
 
@@ -261,7 +256,6 @@ async function readThrough(
     signal?.throwIfAborted();
     for (let from = 0; from < chunk.byteLength; from += CHUNK_BYTES) {
       const text = decoder.push(chunk.subarray(from, from + CHUNK_BYTES));
-      if (text === null) return { result: notText(reading, bytes), taker };
       await takeBlock(records.push(text));
       if (taker.outOfOrder) return { result: "out-of-order", taker };
     }
@@ -272,7 +266,6 @@ async function readThrough(
     }
   }
   const rest = decoder.end();
-  if (rest === null) return { result: notText(reading, bytes), taker };
   if (rest !== "") await takeBlock(records.push(rest));
   await takeBlock(records.end());
   if (taker.outOfOrder) return { result: "out-of-order", taker };
@@ -291,7 +284,7 @@ async function readThrough(
     for (let i = 0; i < rows.length; i++) {
       const line = lines === null ? firstLine + i : lines[i];
       while (b < broken.length && broken[b].line < line) takeBroken(broken[b++]);
-      if (line <= headerLine) continue;
+      if (line < bodyLine) continue;
       taker.take(rows[i], line);
       if (taker.outOfOrder) return;
       if (into.n >= BATCH_SAMPLES && taker.settled()) {
@@ -303,7 +296,7 @@ async function readThrough(
   }
 
   function takeBroken({ code, line, text }: BrokenRecord): void {
-    if (line > headerLine) taker.takeBroken(code, line, text);
+    if (line >= bodyLine) taker.takeBroken(code, line, text);
   }
 }
 
@@ -512,15 +505,6 @@ function nothingTaken({ source, rejects }: Reading, { counts }: RowTaker): Refus
     what: `None of the ${counts.records} rows could be taken: ${reasons.join(", ")}.`,
     where: `${source.name}${place ?? ""}`,
     hint: ERROR_CATALOGUE[first?.code ?? "file.nothing-taken"].hint,
-  };
-}
-
-function notText(reading: Reading, bytes: number): Refusal {
-  return {
-    code: "file.encoding",
-    what: `The file holds bytes that are not ${reading.head.encoding.toUpperCase()}, after byte ${bytes}.`,
-    where: reading.source.name,
-    hint: ERROR_CATALOGUE["file.encoding"].hint,
   };
 }
 

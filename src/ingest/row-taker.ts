@@ -1,10 +1,11 @@
 import { type FaultWord, SOURCE_CODE } from "../analysis/series";
 import type { ColumnMap } from "../site/column-map";
-import { UNITS } from "../site/column-map-schema";
+import { headerAgain } from "./header-again";
 import type { LogColumns } from "./log-columns";
 import type { NumberReader } from "./number-reader";
 import type { Rejects } from "./rejects";
 import type { SampleColumns } from "./sample-columns";
+import { unitRow } from "./sniff/unit-row";
 import type { TimeReader } from "./time-reader";
 
 /** Exact counts of what became of a log's records; `records` is the sum of the other five. */
@@ -63,9 +64,9 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   const { map, columns, times, numbers, into, rejects, guessed, inOrder } = options;
   const { timesMs, values, sources, faults, lines, energies } = into;
   const latestMs = options.receivedAtMs + DAY_MS;
-  const width = columns.names.length;
-  const timeA = columns.time[0];
-  const timeB = columns.time.length > 1 ? columns.time[1] : -1;
+  const { names, time } = columns;
+  const timeA = time[0];
+  const timeB = time.length > 1 ? time[1] : -1;
   const timeRule = guessed.has("time") ? "guessed" : "given";
 
   const channels = columns.channels;
@@ -74,6 +75,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   const index = Int32Array.from(channels, (c) => (c.energy === null ? c.index : -1));
   const energyCount = columns.energies.length;
   const minusIndex = Int32Array.from(channels, (c) => c.minusIndex);
+  const unit = channels.map((c) => c.unit);
   const multiply = Float64Array.from(channels, (c) => c.multiply * c.sign);
   const divide = Float64Array.from(channels, (c) => c.divide);
   const add = Float64Array.from(channels, (c) => c.add * c.sign);
@@ -105,6 +107,19 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   const counts: RecordCounts = { records: 0, taken: 0, duplicates: 0, conflicts: 0, rejected: 0, skipped: 0 };
   const pendingFooters: { line: number; text: string; code: "row.field-count" | "cell.not-a-time" }[] = [];
   let firstRowSeen = false;
+  const used = [...time, ...channels.flatMap((c) => [c.index, c.minusIndex]), sourceIndex, faultIndex].filter(
+    (i) => i >= 0,
+  );
+  const hasHeader = !names.every((name, i) => name === String(i + 1));
+  /** Fields of a row, as the header now in force has them. */
+  let width = names.length;
+  /** Under a repeated header with its columns in another order: where each one of the log's columns stands. */
+  let places: Int32Array | null = null;
+  /** Whether rows stand under a header that doesn't have the log's columns. */
+  let underOther = false;
+  /** Units of the row under the header, to be held against those under a repeated header. */
+  let unitsBelow: string | null = null;
+  let justUnderHeader = true;
   // The last sample handed over or standing in the columns, for duplicates and order.
   let lastMs = Number.NEGATIVE_INFINITY;
   let stepMs = Number.NaN;
@@ -119,18 +134,25 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   let openJoins = false;
   const openTexts: string[] = [];
 
-  function take(cells: readonly string[], line: number): void {
+  function take(written: readonly string[], line: number): void {
     counts.records++;
-    if (cells.length !== width && !widthFits(cells)) {
-      takeOddWidth(cells, line);
+    if (written.length !== width && !widthFits(written)) {
+      takeOddWidth(written, line);
       return;
     }
-    const text = timeB === -1 ? cells[timeA] : `${cells[timeA]} ${cells[timeB]}`;
+    const cells = places === null ? written : arranged(written, places);
+    const text =
+      timeB === -1 ? cells[timeA] : time.length === 2 ? `${cells[timeA]} ${cells[timeB]}` : joined(cells);
     let at = times.read(text);
     if (!(at >= YEAR_2000_MS && at <= latestMs)) {
-      takeOddTime(cells, line, text, at);
+      takeOddTime(written, line, text, at);
       return;
     }
+    if (underOther) {
+      reject("row.other-header", line, -1, written.join(" "), "given");
+      return;
+    }
+    justUnderHeader = false;
     if (pendingFooters.length > 0) rejectFooters();
     firstRowSeen = true;
     const second = times.second();
@@ -153,11 +175,11 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
         continue;
       }
       const cell = cells[index[k]];
-      let value = numbers.read(cell);
+      let value = numbers.read(cell, unit[k]);
       if (minusIndex[k] >= 0) {
         if (Number.isNaN(value) && numbers.bad()) countBadNumber(cell, line, k, index[k]);
         const minus = cells[minusIndex[k]];
-        const down = numbers.read(minus);
+        const down = numbers.read(minus, unit[k]);
         if (Number.isNaN(down) && numbers.bad()) countBadNumber(minus, line, k, minusIndex[k]);
         // Of a one-way pair the idle side is often left empty; both empty is missing.
         value = Number.isNaN(value) ? -down : Number.isNaN(down) ? value : value - down;
@@ -228,9 +250,9 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   }
 
   function takeEnergy(cells: readonly string[], line: number, n: number, e: number): boolean {
-    const { index: at, multiply: wh, channel } = columns.energies[e];
+    const { index: at, multiply: wh, channel, unit: own } = columns.energies[e];
     const cell = cells[at];
-    const value = numbers.read(cell) * wh;
+    const value = numbers.read(cell, own) * wh;
     const fits = value >= -MAX_ENERGY_WH && value <= MAX_ENERGY_WH;
     energies[e][n] = fits ? value : Number.NaN;
     if (fits) return true;
@@ -246,8 +268,19 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
     return true;
   }
 
+  function arranged(cells: readonly string[], by: Int32Array): readonly string[] {
+    return names.map((_, i) => (by[i] < 0 ? "" : cells[by[i]]));
+  }
+
+  /** Parts of a time that stand in more than two columns. */
+  function joined(cells: readonly string[]): string {
+    let text = cells[timeA];
+    for (let i = 1; i < time.length; i++) text += ` ${cells[time[i]]}`;
+    return text;
+  }
+
   function takeOddWidth(cells: readonly string[], line: number): void {
-    if (cells.every((c) => c.trim() === "")) counts.skipped++;
+    if (isBlank(cells) || isHeaderAgain(cells) || isComment(cells)) counts.skipped++;
     else if (looksLikeFooter(cells)) holdFooter(line, cells.join(" "), "row.field-count");
     else reject("row.field-count", line, -1, cells.join(" "), "given");
   }
@@ -257,7 +290,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
       reject("cell.time-out-of-range", line, timeA, text, timeRule);
     } else if (!times.onClock()) {
       reject("cell.time-not-on-clock", line, timeA, text, timeRule);
-    } else if (cells.every((c) => c.trim() === "") || isHeaderAgain(cells) || isUnitRow(cells)) {
+    } else if (isBlank(cells) || isHeaderAgain(cells) || isUnitRow(cells) || isComment(cells)) {
       counts.skipped++;
     } else if (looksLikeFooter(cells)) {
       holdFooter(line, text, "cell.not-a-time");
@@ -266,25 +299,27 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
     }
   }
 
+  /** A header in the middle, as files that were put together have it: what stood right above it is no record. */
   function isHeaderAgain(cells: readonly string[]): boolean {
-    for (let i = 0; i < width; i++) if (cells[i].trim() !== columns.names[i]) return false;
+    const again = hasHeader ? headerAgain(cells, names, used) : null;
+    if (again === null) return false;
+    counts.skipped += pendingFooters.length;
+    pendingFooters.length = 0;
+    underOther = again === "other";
+    places = typeof again === "object" ? again : null;
+    width = places === null ? names.length : trimmedLength(cells);
+    justUnderHeader = true;
     return true;
   }
 
-  /** A row of units stands right under the header. */
+  /** A row of units stands right under a header. Where it has other units than the first one, figures would be wrong. */
   function isUnitRow(cells: readonly string[]): boolean {
-    if (firstRowSeen) return false;
-    let units = 0;
-    for (let i = 0; i < cells.length; i++) {
-      const word = cells[i]
-        .trim()
-        .replace(/^[[(]|[\])]$/g, "")
-        .replace("°", "");
-      if (word === "" || i === timeA || i === timeB || i === sourceIndex || i === faultIndex) continue;
-      if (!UNIT_WORDS.has(word.toLowerCase())) return false;
-      units++;
-    }
-    return units > 0;
+    const units = justUnderHeader ? unitRow(places === null ? cells : arranged(cells, places)) : null;
+    if (units === null) return false;
+    const below = used.map((i) => units[i]).join(" ");
+    if (unitsBelow !== null && unitsBelow !== below) underOther = true;
+    if (!firstRowSeen) unitsBelow = below;
+    return true;
   }
 
   function looksLikeFooter(cells: readonly string[]): boolean {
@@ -495,7 +530,19 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   return taker;
 }
 
-const UNIT_WORDS = new Set([...UNITS.map((u) => u.toLowerCase()), "h", "s", "wh", "kwh", "ah", "min"]);
+function isBlank(cells: readonly string[]): boolean {
+  return cells.every((c) => c.trim() === "");
+}
+
+function isComment(cells: readonly string[]): boolean {
+  return cells[0].trimStart().startsWith("#");
+}
+
+function trimmedLength(cells: readonly string[]): number {
+  let length = cells.length;
+  while (length > 1 && cells[length - 1].trim() === "") length--;
+  return length;
+}
 
 function fold(word: string): string {
   return word.trim().toLowerCase();

@@ -1,5 +1,6 @@
 import { type ColumnMap, columnMap } from "../site/column-map";
 import type { ColumnMapInput } from "../site/column-map-schema";
+import { columnNamesOf } from "./column-names-of";
 import { readHead } from "./read-head";
 import type { Refusal } from "./refusal";
 import { inferChannels } from "./sniff/channels-stage";
@@ -67,7 +68,7 @@ const INFERRING = [
 export function sniffLog(head: Uint8Array, given: ColumnMapInput | null, options: SniffOptions): SniffedLog {
   const input: ColumnMapInput = given ?? { version: 1 };
   const bytes = head.subarray(0, SNIFF_BYTES);
-  const read = readHead(options.name, bytes, head.length < SNIFF_BYTES, knownTimeNames(input));
+  const read = readHead(options.name, bytes, head.length < SNIFF_BYTES, columnNamesOf(input), input.text);
   if (!read.ok) return refusedLog(read.refusal);
   const state = createSniffState(options.name, read.head, input);
   tellText(state);
@@ -99,9 +100,4 @@ function refusedLog(refusal: Refusal): SniffedLog {
     names: [],
     preview: [],
   };
-}
-
-function knownTimeNames(given: ColumnMapInput): string[] {
-  const column = given.time?.column ?? [];
-  return (Array.isArray(column) ? column : [column]).filter((c) => typeof c === "string");
 }

@@ -1,4 +1,5 @@
-import { createNumberReader } from "../number-reader";
+import type { Unit } from "../../site/column-map-schema";
+import { createNumberReader, type NumberReader } from "../number-reader";
 
 /** What the cells of one column look like, over the sampled rows. */
 export type ColumnFacts = {
@@ -13,6 +14,8 @@ export type ColumnFacts = {
   readonly median: number;
   /** Most digits after the decimal mark. */
   readonly decimals: number;
+  /** The unit that stands behind most numbers of the cells that have one; `values` are in it. Null for none. */
+  readonly unit: Unit | null;
   /** Distinct texts with their counts, most frequent first; null where there are more than 24. */
   readonly words: readonly (readonly [word: string, n: number])[] | null;
 };
@@ -32,9 +35,10 @@ export function columnFacts(
   let numbers = 0;
   let present = 0;
   let decimals = 0;
+  const unit = unitOfCells(rows, index, reader);
   for (let i = 0; i < rows.length; i++) {
     const cell = rows[i][index] ?? "";
-    const value = reader.read(cell);
+    const value = unit === null ? reader.read(cell) : reader.read(cell, unit);
     values[i] = value;
     if (Number.isNaN(value) && !reader.bad()) continue;
     present++;
@@ -42,7 +46,7 @@ export function columnFacts(
     if (Number.isNaN(value)) continue;
     numbers++;
     const mark = cell.lastIndexOf(decimalMark);
-    if (mark !== -1) decimals = Math.max(decimals, cell.trimEnd().length - mark - 1);
+    if (mark !== -1) decimals = Math.max(decimals, digitsFrom(cell, mark + 1));
   }
   const sorted = values.filter((v) => !Number.isNaN(v)).sort();
   return {
@@ -53,6 +57,32 @@ export function columnFacts(
     max: sorted[sorted.length - 1] ?? Number.NaN,
     median: sorted[sorted.length >> 1] ?? Number.NaN,
     decimals,
+    unit,
     words: counts.size > MAX_WORDS ? null : [...counts].sort((a, b) => b[1] - a[1]),
   };
+}
+
+/** The commonest unit in the cells of a column, where half of its numbers have one; else null. */
+function unitOfCells(rows: readonly (readonly string[])[], index: number, reader: NumberReader): Unit | null {
+  const counts = new Map<Unit, number>();
+  let bare = 0;
+  for (const cells of rows) {
+    const cell = cells[index] ?? "";
+    const last = cell.charCodeAt(cell.length - 1);
+    if (last >= 48 && last <= 57) {
+      bare++;
+      continue;
+    }
+    reader.read(cell);
+    const unit = reader.unit();
+    if (unit !== null) counts.set(unit, (counts.get(unit) ?? 0) + 1);
+  }
+  const [unit, n] = [...counts].sort((a, b) => b[1] - a[1])[0] ?? [null, 0];
+  return n >= bare ? unit : null;
+}
+
+function digitsFrom(cell: string, from: number): number {
+  let n = 0;
+  while (cell.charCodeAt(from + n) >= 48 && cell.charCodeAt(from + n) <= 57) n++;
+  return n;
 }

@@ -4,6 +4,7 @@ import type { ColumnMapInput, ColumnRef, Unit } from "../../site/column-map-sche
 import type { LogHead } from "../read-head";
 import { type ColumnFacts, columnFacts } from "./column-facts";
 import type { SniffedSigns } from "./signs";
+import { unitRow } from "./unit-row";
 
 /** One choice that reading a log takes, and what it stands on. */
 export type SniffEvidence = {
@@ -41,7 +42,7 @@ export type SniffState = {
   readonly name: string;
   readonly head: LogHead;
   readonly names: readonly string[];
-  /** What the header says of each column, with a group above it and a unit under it where there are such rows. */
+  /** What is said of each column: its group, its name, the unit under it or in its cells, in brackets. */
   readonly titles: readonly string[];
   /** Rows of the head, at most SAMPLED_ROWS, in order; each at least as wide as the header. */
   readonly rows: readonly (readonly string[])[];
@@ -92,13 +93,14 @@ export function createSniffState(name: string, head: LogHead, given: ColumnMapIn
   const isHeader = (cells: readonly string[]) => names.every((n, i) => cells[i].trim() === n);
   const rows = sampled(head.rows.filter((r) => r.length >= names.length && !isHeader(r)));
   const missing = given.missing ?? DEFAULT_MISSING;
+  const facts = names.map((_, i) => columnFacts(rows, i, head.dialect.decimalMark, missing));
   const state: SniffState = {
     name,
     head,
     names,
-    titles: names,
+    titles: head.header.titles.map((title, i) => withUnit(title, facts[i])),
     rows,
-    facts: names.map((_, i) => columnFacts(rows, i, head.dialect.decimalMark, missing)),
+    facts,
     given,
     draft: { version: 1, time: { ...given.time }, channels: { ...given.channels } },
     evidence: [],
@@ -130,6 +132,14 @@ export function createSniffState(name: string, head: LogHead, given: ColumnMapIn
   };
   if (given.missing !== undefined) state.draft.missing = given.missing;
   return state;
+}
+
+/** A unit that stands in the cells outweighs one in the header: numbers are read by it. */
+function withUnit(title: string, { unit }: ColumnFacts): string {
+  if (unit === null) return title;
+  const bracket = /\s*[[({]\s*([^\])}]*)[\])}]\s*$/.exec(title);
+  const bare = bracket !== null && unitRow([bracket[1]]) !== null ? title.slice(0, bracket.index) : title;
+  return `${bare} (${unit})`;
 }
 
 function sampled(rows: readonly (readonly string[])[]): (readonly string[])[] {

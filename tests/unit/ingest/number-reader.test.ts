@@ -42,13 +42,49 @@ describe("createNumberReader", () => {
     expect(point.bad()).toBe(false);
   });
 
-  it.each(["abc", "1.2.3", "-", "1,2", "12 W", "0x10", "Infinity", "1e999", "--5", "1-2"])(
+  it.each(["abc", "1.2.3", "-", "1,2", "12 X", "W", "12 W W", "0x10", "Infinity", "1e999", "--5", "1-2"])(
     "finds %j bad",
     (text) => {
       expect(point.read(text)).toBeNaN();
       expect(point.bad()).toBe(true);
     },
   );
+
+  it.each([
+    ["1.2 kW", "W", 1200],
+    ["1200W", "kW", 1.2],
+    ["230 V", "V", 230],
+    ["54 %", "%", 54],
+    ["12300 mA", "A", 12.3],
+    ["77 °F", "C", 25],
+    ["-1,234.5 kwh", "Wh", -1_234_500],
+    ["53.1 VDC", "V", 53.1],
+    ["1.1\u00a0kW", "W", 1100],
+    ["50.01Hz", "Hz", 50.01],
+    ["7", "kW", 7],
+  ] as const)("reads %s in %s", (text, unit, value) => {
+    expect(point.read(text, unit)).toBe(value);
+    expect(point.bad()).toBe(false);
+  });
+
+  it("finds a unit of another quantity bad, and tells which one stood there", () => {
+    expect(point.read("12.3 A", "W")).toBeNaN();
+    expect(point.bad()).toBe(true);
+    expect(comma.read("12,3 A")).toBe(12.3);
+    expect(comma.unit()).toBe("A");
+    comma.read("12,3");
+    expect(comma.unit()).toBeNull();
+  });
+
+  it.each([
+    ["1\u2009234,5", 1234.5],
+    ["1\u202f234,5", 1234.5],
+    ["12.345.678,9", 12_345_678.9],
+    ["1'234'567,5", 1_234_567.5],
+    ["1’234,5", 1234.5],
+  ])("reads the thousands of %s", (text, value) => {
+    expect(comma.read(text)).toBe(value);
+  });
 
   it("reads every plain decimal to the double that Number gives", () => {
     fc.assert(

@@ -12,10 +12,29 @@ const log = (body: string) => `time,l1,l2\n${body}\n`;
 
 // They take seconds on a busy machine.
 describe("readLog of logs of several batches", { timeout: 60_000 }, () => {
-  it("refuses bytes that stop being UTF-8 far into the file", async () => {
-    const bytes = Buffer.concat([Buffer.from(log(rows(100_000))), Buffer.from([0xff, 0xfe, 10])]);
+  it("rejects a row of bytes that are no text far into the file, and takes the rows around it", async () => {
+    const more = `\n${rows(3, 90_000)}\n`;
+    const bytes = Buffer.concat([
+      Buffer.from(log(rows(90_000))),
+      Buffer.from([0xff, 0xfe, 0]),
+      Buffer.from(more),
+    ]);
     const { verdict } = await readMemoryLog(bytes, MAP);
-    expect(verdict.refused && verdict.problem.code).toBe("file.encoding");
+    expect(countsOf(verdict)).toMatchObject({ records: 90_004, taken: 90_003, rejected: 1 });
+  });
+
+  it.each([
+    ["Windows-1252", "latin1"],
+    ["UTF-8", "utf8"],
+  ] as const)("reads %s that shows far into the file only, however it is cut", async (_, encoding) => {
+    const map = { ...MAP, channels: { ...MAP.channels, faultCode: { column: "fault" } } };
+    const head = rows(60_000).replaceAll("\n", ",\n");
+    const tail = `${at(60_000)},1,2,Übertemperatur\n${at(60_001)},1,2,défaut\n`;
+    const bytes = Buffer.from(`time,l1,l2,fault\n${head},\n${tail}`, encoding);
+    for (const chunkBytes of [65_536, 999_983, 4093]) {
+      const { sink } = await readMemoryLog(bytes, map, { chunkBytes });
+      expect(sink.faultWords.map((w) => w.code)).toEqual(["Übertemperatur", "défaut"]);
+    }
   });
 
   it("sorts more rows than it holds in memory, and leaves no file behind", async () => {
