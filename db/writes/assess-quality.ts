@@ -87,6 +87,6 @@ async function insert(
   if (days.length === 0) return;
   await tx`
     insert into quality_day (site_id, logger_id, date, from_ms, found)
-    select ${siteId}, ${loggerId}, day ->> 'date', (day ->> 'fromMs')::bigint, day
+    select ${siteId}::int, ${loggerId}::int, day ->> 'date', (day ->> 'fromMs')::bigint, day
     from jsonb_array_elements(${storableJson(days)}::text::jsonb) as day`;
 }
