@@ -6,6 +6,7 @@ import { columnsCommand } from "./commands/columns-command";
 import { exportCommand } from "./commands/export-command";
 import { importCommand } from "./commands/import-command";
 import { logsCommand } from "./commands/logs-command";
+import { qualityCommand } from "./commands/quality-command";
 import { remapCommand } from "./commands/remap-command";
 import { reportCommand } from "./commands/report-command";
 import { restoreCommand } from "./commands/restore-command";
@@ -34,6 +35,7 @@ const COMMANDS: readonly Command[] = [
   siteAddCommand,
   exportCommand,
   reportCommand,
+  qualityCommand,
   tokenAddCommand,
   tokenListCommand,
   tokenRevokeCommand,
