@@ -5,10 +5,13 @@ import type { SampleBatch, SampleSink } from "../ingest/sample-sink";
 const MAX_CONFLICT_LINES = 10_000;
 const SERIES_ROWS = 8192;
 
+/** First and last instant of a period that a log replaces; null for its own first or last sample. */
+export type ReplacedPeriod = { fromMs: number | null; toMs: number | null };
+
 /** Samples of several logs of one logger, folded in memory in the order of the logs. */
 export type Fold = {
-  /** The sink of the next log. */
-  sink(): SampleSink;
+  /** The sink of the next log; within the period that it replaces, what came before goes. */
+  sink(replace?: ReplacedPeriod | null): SampleSink;
   /** The folded samples in ascending time, in pieces. */
   series(): Generator<Series>;
   faultWords(): readonly FaultWord[];
@@ -27,7 +30,7 @@ export function createFold(channels: readonly NumericChannel[], hasSource: boole
   const rows = new Map<number, Row>();
   const words: FaultWord[] = [];
 
-  function createSink(): SampleSink {
+  function createSink(replace: ReplacedPeriod | null = null): SampleSink {
     let own: Row[] = [];
     let lines: number[] = [];
     let has: Has = { channels: [], source: false, fault: false };
@@ -50,6 +53,11 @@ export function createFold(channels: readonly NumericChannel[], hasSource: boole
         lines = [];
       },
       end: async (faultWords) => {
+        if (replace !== null && own.length > 0) {
+          const fromMs = replace.fromMs ?? own[0].atMs;
+          const toMs = replace.toMs ?? own[own.length - 1].atMs;
+          for (const atMs of rows.keys()) if (atMs >= fromMs && atMs <= toMs) rows.delete(atMs);
+        }
         const fault = faultWords.map((word) => indexOf(words, word));
         let duplicates = 0;
         let conflicts = 0;

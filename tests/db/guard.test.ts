@@ -18,7 +18,7 @@ import { type TestDatabase, testDatabase } from "./test-database";
 
 /*
  * The property that guards everything: logs cut, appended, overlapping, taken back, put in again and read with
- * other maps, in any order, with recomputes and changes of ratings and settings between, leave the same result
+ * other maps, in any order, some in place of a period of the ones before, with recomputes and changes of ratings and settings between, leave the same result
  * tables, bit for bit, as one fresh import of the same final fold; and the command line says the same.
  */
 
@@ -133,7 +133,14 @@ function rowAt(seed: number, index: number, altered: boolean): string {
   ].join(",");
 }
 
-type LogPlan = { from: number; rows: number; every: number; altered: boolean };
+/** A log, and the period that it replaces: its own, or one that is given by rows, or none. */
+type LogPlan = {
+  from: number;
+  rows: number;
+  every: number;
+  altered: boolean;
+  replace: "nothing" | "its own" | { from: number; rows: number };
+};
 type Step =
   | { do: "import" | "withdraw" | "restore"; log: number }
   | { do: "remap"; log: number; map: number }
@@ -145,6 +152,17 @@ const logPlan = fc.record({
   rows: fc.oneof(fc.integer({ min: 1, max: 40 }), fc.integer({ min: 40, max: 1400 })),
   every: fc.constantFrom(1, 1, 1, 1, 5),
   altered: fc.boolean(),
+  replace: fc.oneof(
+    { weight: 3, arbitrary: fc.constant("nothing" as const) },
+    { weight: 2, arbitrary: fc.constant("its own" as const) },
+    {
+      weight: 1,
+      arbitrary: fc.record({
+        from: fc.integer({ min: 0, max: ROWS }),
+        rows: fc.integer({ min: 0, max: 900 }),
+      }),
+    },
+  ),
 });
 const anyLog = fc.integer({ min: 0, max: 4 });
 const step: fc.Arbitrary<Step> = fc.oneof(
@@ -174,6 +192,13 @@ const scenario = fc.record({
   maps: fc.array(fc.integer({ min: 0, max: MAPS.length - 1 }), { minLength: 5, maxLength: 5 }),
   steps: fc.array(step, { minLength: 4, maxLength: 14 }),
 });
+
+function replaceOf({ replace }: LogPlan): { fromMs: number | null; toMs: number | null } | null {
+  if (replace === "nothing") return null;
+  if (replace === "its own") return { fromMs: null, toMs: null };
+  const fromMs = (FROM_S + replace.from * STEP_S) * 1000;
+  return { fromMs, toMs: fromMs + replace.rows * STEP_S * 1000 };
+}
 
 /**
  * Tables of results, and what identifies a row. What only says where the pass stopped on its way is left out: a
@@ -266,6 +291,7 @@ describe("logs cut, appended, taken back, put in again and read otherwise, in an
               loggerName: "main",
               source: sources[one.log],
               columnMap: MAPS[usedMaps[one.log]],
+              replace: replaceOf(logs[one.log]),
               receivedAtMs: RECEIVED,
             });
             if (outcome.kind === "imported") {
@@ -305,6 +331,7 @@ describe("logs cut, appended, taken back, put in again and read otherwise, in an
             loggerName: "main",
             source: sources[index],
             columnMap: MAPS[usedMaps[index]],
+            replace: replaceOf(logs[index]),
             receivedAtMs: RECEIVED,
           });
         }
@@ -321,6 +348,7 @@ describe("logs cut, appended, taken back, put in again and read otherwise, in an
             source: sources[index],
             map: MAPS[usedMaps[index]],
             guessed: new Set<string>(),
+            replace: replaceOf(logs[index]),
           })),
           { receivedAtMs: RECEIVED },
         );
