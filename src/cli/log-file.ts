@@ -113,15 +113,18 @@ async function firstBytes(path: string): Promise<Uint8Array> {
 
 /** The same source, which says in words why it can't be read. */
 function withWords(path: string, source: LogSource): LogSource {
+  async function* saying(bytes: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
+    try {
+      yield* bytes;
+    } catch (error) {
+      throw error instanceof UnreadableContainer ? refusalError(error.refusal) : unreadable(path, error);
+    }
+  }
+  const { range } = source;
   return {
     ...source,
-    async *open() {
-      try {
-        yield* source.open();
-      } catch (error) {
-        throw error instanceof UnreadableContainer ? refusalError(error.refusal) : unreadable(path, error);
-      }
-    },
+    open: () => saying(source.open()),
+    ...(range === undefined ? {} : { range: (from: number, to: number) => saying(range(from, to)) }),
   };
 }
 

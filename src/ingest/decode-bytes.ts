@@ -10,6 +10,8 @@ export type ByteDecoder = {
   push(bytes: Uint8Array): string;
   /** What is left at the end of the file. */
   end(): string;
+  /** The encoding that it turned out to be; null as long as everything was ASCII and it is open. */
+  settled(): TextEncoding | null;
 };
 
 /**
@@ -19,6 +21,7 @@ export type ByteDecoder = {
  */
 export function createByteDecoder(encoding: TextEncoding, open: boolean): ByteDecoder {
   let decoder: TextDecoder | null = open ? null : new TextDecoder(encoding);
+  let settled: TextEncoding | null = open ? null : encoding;
   // Bytes from the first one beyond ASCII on, too few yet to tell what they are.
   let waiting: Uint8Array = new Uint8Array(0);
 
@@ -31,7 +34,8 @@ export function createByteDecoder(encoding: TextEncoding, open: boolean): ByteDe
       return ascii(joined.subarray(0, at));
     }
     waiting = new Uint8Array(0);
-    decoder = new TextDecoder(sequence === "whole" ? "utf-8" : "windows-1252");
+    settled = sequence === "whole" ? "utf-8" : "windows-1252";
+    decoder = new TextDecoder(settled);
     return decoder.decode(joined, { stream: !last });
   }
 
@@ -45,6 +49,7 @@ export function createByteDecoder(encoding: TextEncoding, open: boolean): ByteDe
       if (decoder !== null) return decoder.decode();
       return waiting.length === 0 ? "" : settle(new Uint8Array(0), true);
     },
+    settled: () => settled,
   };
 }
 

@@ -24,10 +24,15 @@ export type LogsInFile =
  * "archive.zip/entry.csv". Which it is its first bytes say. Nothing is unpacked to disk; an entry's name is text and
  * never a path. The handle must stay open while the logs are read and is the caller's to close.
  */
-export async function logsInFile(handle: FileHandle, name: string, sizeBytes: number): Promise<LogsInFile> {
+export async function logsInFile(
+  handle: FileHandle,
+  name: string,
+  sizeBytes: number,
+  fileId?: string,
+): Promise<LogsInFile> {
   const head = Buffer.alloc(4);
   const { bytesRead } = await handle.read(head, 0, 4, 0);
-  const whole = handleLogSource(handle, name, sizeBytes);
+  const whole = handleLogSource(handle, name, sizeBytes, fileId);
   switch (containerKind(head.subarray(0, bytesRead))) {
     case null:
       return { ok: true, logs: [whole], leftOut: [], fromArchive: false };

@@ -50,6 +50,8 @@ export type PowerFromEnergy = {
   coarse(): readonly CoarseCounter[];
   /** Intervals in which solar energy was a little under zero, taken as zero. */
   solarBelowZero(): number;
+  /** Line of the first sample that waits; null where none does. Problems to come are on it or below. */
+  firstLine(): number | null;
   /** Everything that it carries, as plain data. */
   state(): PowerFromEnergyState;
 };
@@ -261,6 +263,7 @@ export function createPowerFromEnergy(
       for (const counter of counters) forget(counter);
     },
     solarBelowZero: () => solarBelowZero,
+    firstLine: () => (window.columns.n > 0 ? window.columns.lines[0] : null),
     coarse() {
       const found: CoarseCounter[] = [];
       for (const { channel, form, plus, minus } of channels) {

@@ -7,12 +7,18 @@ import type { LogSource } from "./log-source";
 import type { LogNote, LogVerdict } from "./log-verdict";
 import { nominalIntervalMs } from "./nominal-interval";
 import { createNumberReader } from "./number-reader";
-import { type CoarseCounter, createPowerFromEnergy, type PowerFromEnergy } from "./power-from-energy";
+import {
+  type CoarseCounter,
+  createPowerFromEnergy,
+  type PowerFromEnergy,
+  type PowerFromEnergyState,
+} from "./power-from-energy";
 import { type LogHead, readHead } from "./read-head";
+import { packReadState, type ReadPosition, type ReadState, unpackReadState } from "./read-position";
 import { type BrokenRecord, createRecordReader } from "./record-reader";
 import type { Refusal } from "./refusal";
 import { createRejects, type Rejects } from "./rejects";
-import { createRowTaker, type RowTaker } from "./row-taker";
+import { createRowTaker, type RowTaker, type RowTakerState } from "./row-taker";
 import { batchOf, createSampleColumns, type SampleColumns } from "./sample-columns";
 import type { LogShape, SampleSink } from "./sample-sink";
 import { sniffTimeForm } from "./sniff/time-form";
@@ -68,6 +74,8 @@ export type ReadLogOptions = {
   readonly onFirstStamps?: (first: FirstStamps) => void;
   /** About five times a second. */
   readonly onProgress?: (progress: LogProgress) => void;
+  /** Told at the end where a log in order can be read on from once it has grown; not told where it can't. */
+  readonly onPosition?: (position: ReadPosition) => void;
   /** Where a log that is not in order is sorted; the system's temporary folder without it. */
   readonly tmpDir?: string;
 };
@@ -130,9 +138,9 @@ async function read(
     rejects,
     into: createSampleColumns(shape, 2 * BATCH_SAMPLES, found.columns.energies.length),
   };
-  const output = createOutput(reading, sink);
+  const output = createOutput(reading, sink, null);
   await sink.begin(shape);
-  const inOrder = await readThrough(reading, 1, true, () => output.handOver());
+  const inOrder = await readThrough(reading, 1, output, null);
   if (inOrder.result === "done") {
     const problem = nothingTaken(reading, inOrder.taker);
     if (problem !== null) return refused(name, problem);
@@ -148,7 +156,8 @@ async function read(
   output.restart();
   const runs = createSortedRuns(shape, options.tmpDir, undefined, found.columns.energies.length);
   try {
-    const sorted = await readThrough(reading, 2, false, async () => runs.add(reading.into));
+    const intoRuns = { handOver: async () => runs.add(reading.into), mark: () => {} };
+    const sorted = await readThrough(reading, 2, intoRuns, null);
     if (sorted.result !== "done")
       return refused(name, sorted.result === "out-of-order" ? emptyLog(name) : sorted.result);
     reading.into.n = 0;
@@ -159,6 +168,57 @@ async function read(
   } finally {
     runs.close();
   }
+}
+
+/**
+ * Reads on in a log that has grown, from where its reading stood, and hands the samples from there on to the sink:
+ * among them those from `position.tailFromMs` on again, which the caller has taken out. The verdict is that of the whole
+ * log, but for its rejects: those before the first `rejectsBefore` are the ones that stand already.
+ *
+ * @param source the whole log, of which the bytes from `position.bytes` on are read
+ * @returns null where it has to be read from its beginning: by then the sink may have got samples, but `end` was not
+ * called
+ */
+export async function continueLog(
+  source: LogSource & { range(from: number, to: number): AsyncIterable<Uint8Array>; sizeBytes: number },
+  map: ColumnMap,
+  position: ReadPosition,
+  options: ReadLogOptions,
+  sink: SampleSink,
+): Promise<{ verdict: Extract<LogVerdict, { refused: false }>; rejectsBefore: number } | null> {
+  const state = unpackReadState(position.state);
+  // With so few bytes or rows the head, or the nominal interval, could still become another one.
+  if (state === null || position.bytes < HEAD_BYTES || state.taker.counts.taken < FIRST_STAMPS) return null;
+  if (state.siteZone !== options.siteZone || source.sizeBytes > MAX_LOG_BYTES) return null;
+  // These are held against the day on which the log came.
+  if (state.rejects.codes["cell.time-out-of-range"] !== undefined) return null;
+  const { name } = source;
+  const head: LogHead = { ...state.head, rows: [], lines: [], preamble: [] };
+  const found = logColumns(name, map, head.header.names, head.headerLine);
+  if (!found.ok) return null;
+  const shape: LogShape = {
+    channels: found.columns.channels.map((c) => c.channel),
+    hasSource: found.columns.source >= 0,
+    hasFault: found.columns.fault >= 0,
+  };
+  const reading: Reading = {
+    source: { ...source, open: () => source.range(position.bytes, source.sizeBytes) },
+    map,
+    options,
+    head,
+    columns: found.columns,
+    format: state.format,
+    shape,
+    rejects: createRejects(name, state.rejects),
+    into: createSampleColumns(shape, 2 * BATCH_SAMPLES, found.columns.energies.length),
+  };
+  const output = createOutput(reading, sink, state);
+  await sink.begin(shape);
+  const { result, taker } = await readThrough(reading, 1, output, { state, bytes: position.bytes });
+  if (result !== "done") return null;
+  await output.end();
+  const verdict = await finish(reading, taker, output, sink);
+  return verdict.refused ? null : { verdict, rejectsBefore: state.rejects.before };
 }
 
 type Reading = {
@@ -175,6 +235,10 @@ type Reading = {
 
 type Output = {
   handOver(): Promise<void>;
+  /** Puts away where the reading stands; what is handed over from here on is what a longer log may change. */
+  mark(bytes: number, line: number, head: LogHead, taker: RowTakerState): void;
+  /** What was put away. */
+  position(): ReadPosition | null;
   /** No more samples come: hands over those that waited for their power. */
   end(): Promise<void>;
   /** What was found of counters; empty where the log has none. */
@@ -223,8 +287,8 @@ function settleFormat(name: string, map: ColumnMap, head: LogHead, columns: LogC
 async function readThrough(
   reading: Reading,
   pass: 1 | 2,
-  inOrder: boolean,
-  handOver: () => Promise<void>,
+  output: Pick<Output, "handOver" | "mark">,
+  known: { state: ReadState; bytes: number } | null,
 ): Promise<{ result: "done" | "out-of-order" | Refusal; taker: RowTaker }> {
   const { source, map, options, head, into } = reading;
   const { signal, onProgress } = options;
@@ -240,16 +304,20 @@ async function readThrough(
     rejects: reading.rejects,
     guessed: options.guessed ?? NOTHING,
     receivedAtMs: options.receivedAtMs,
-    inOrder,
+    inOrder: pass === 1,
+    known: known?.state.taker,
   });
   const decoder = createByteDecoder(head.encoding.encoding, head.encoding.open);
   const records = createRecordReader({
     delimiter: head.dialect.delimiter,
     newline: head.dialect.newline,
     columns: head.dialect.columns,
+    firstLine: known?.state.line,
   });
   const { bodyLine } = head;
-  let bytes = 0;
+  let bytes = known?.bytes ?? 0;
+  /** Bytes up to the end of the last whole line. */
+  let wholeBytes = bytes;
   let reportedAt = 0;
 
   for await (const chunk of source.open()) {
@@ -259,12 +327,15 @@ async function readThrough(
       await takeBlock(records.push(text));
       if (taker.outOfOrder) return { result: "out-of-order", taker };
     }
+    const end = Buffer.from(chunk.buffer, chunk.byteOffset, chunk.byteLength).lastIndexOf(LINE_FEED);
+    if (end >= 0) wholeBytes = bytes + end + 1;
     bytes += chunk.byteLength;
     if (onProgress !== undefined && performance.now() - reportedAt >= PROGRESS_MS) {
       reportedAt = performance.now();
       onProgress({ bytes, rows: taker.counts.records, pass });
     }
   }
+  if (pass === 1 && options.onPosition !== undefined) await mark();
   const rest = decoder.end();
   if (rest !== "") await takeBlock(records.push(rest));
   await takeBlock(records.end());
@@ -272,11 +343,27 @@ async function readThrough(
   taker.end();
   if (taker.counts.records === 0) return { result: emptyLog(source.name), taker };
   if (into.n > 0) {
-    await handOver();
+    await output.handOver();
     taker.handedOver();
   }
   onProgress?.({ bytes, rows: taker.counts.records, pass });
   return { result: "done", taker };
+
+  /** Puts away where the reading stands, if that is between two lines that are told apart by their bytes. */
+  async function mark(): Promise<void> {
+    const line = records.nextLine();
+    if (line === null || head.dialect.newline !== "\n" || head.encoding.encoding.startsWith("utf-16")) return;
+    if (into.n > 0) {
+      if (!taker.settled()) return;
+      await output.handOver();
+      taker.handedOver();
+    }
+    const state = taker.state();
+    if (state === null) return;
+    const settled = decoder.settled();
+    const encoding = settled === null ? head.encoding : { ...head.encoding, encoding: settled, open: false };
+    output.mark(wholeBytes, line, { ...head, encoding }, state);
+  }
 
   async function takeBlock(block: ReturnType<typeof records.push>): Promise<void> {
     const { rows, lines, firstLine, broken } = block;
@@ -288,7 +375,7 @@ async function readThrough(
       taker.take(rows[i], line);
       if (taker.outOfOrder) return;
       if (into.n >= BATCH_SAMPLES && taker.settled()) {
-        await handOver();
+        await output.handOver();
         taker.handedOver();
       }
     }
@@ -302,25 +389,33 @@ async function readThrough(
 
 const NOTHING: ReadonlySet<string> = new Set();
 
+const LINE_FEED = 10;
+
 /** Small enough that the fields of one piece die young in memory. */
 const CHUNK_BYTES = 64 * 1024;
 
-function createOutput(reading: Reading, sink: SampleSink): Output {
+function createOutput(reading: Reading, sink: SampleSink, known: ReadState | null): Output {
   const { into, shape, map, options, columns, rejects } = reading;
-  let shiftMs: number | null = null;
-  let powers: PowerFromEnergy | null = null;
+  let shiftMs: number | null = known?.shiftMs ?? null;
+  let powers: PowerFromEnergy | null = known === null ? null : powersFrom(known.shiftMs, known.powers);
+  let marked: Omit<ReadPosition, "tailFromMs"> | null = null;
+  let tailFromMs: number | null = null;
 
   function begin(): void {
     const timesMs = into.timesMs.subarray(0, into.n);
     output.nominalMs = nominalIntervalMs(timesMs);
     shiftMs = map.time.stamps === "end" ? Math.round(options.nominalMs ?? output.nominalMs ?? 0) : 0;
     options.onFirstStamps?.({ stampsMs: timesMs.slice(0, FIRST_STAMPS), shiftMs });
-    if (columns.energies.length === 0) return;
-    powers = createPowerFromEnergy(
+    powers = powersFrom(shiftMs, null);
+  }
+
+  function powersFrom(movedMs: number, state: PowerFromEnergyState | null): PowerFromEnergy | null {
+    if (columns.energies.length === 0) return null;
+    return createPowerFromEnergy(
       shape,
       columns.energyChannels,
       columns.energies.length,
-      shiftMs,
+      movedMs,
       (code, line, energy, readings) => {
         const { index, multiply, channel } = columns.energies[energy];
         const text = readings.map((wh) => String(wh / multiply)).join(" → ");
@@ -329,6 +424,7 @@ function createOutput(reading: Reading, sink: SampleSink): Output {
           : "given";
         rejects.add(code, line, { index, name: columns.names[index] }, text, rule);
       },
+      state,
     );
   }
 
@@ -339,6 +435,7 @@ function createOutput(reading: Reading, sink: SampleSink): Output {
     const given = !shiftMs ? null : timesMs.slice();
     if (shiftMs) for (let i = 0; i < timesMs.length; i++) timesMs[i] -= shiftMs;
     output.firstMs ??= timesMs[0];
+    if (marked !== null) tailFromMs ??= timesMs[0];
     output.lastMs = timesMs[timesMs.length - 1];
     await sink.batch(batch);
     // The reader goes on from the times as they were written.
@@ -346,11 +443,30 @@ function createOutput(reading: Reading, sink: SampleSink): Output {
   }
 
   const output: Output = {
-    firstMs: null,
-    lastMs: null,
-    nominalMs: null,
+    firstMs: known?.firstMs ?? null,
+    lastMs: known?.taker.lastMs === undefined ? null : known.taker.lastMs - known.shiftMs,
+    nominalMs: known?.nominalMs ?? null,
     notes: [],
+    mark(bytes, line, { rows: _, lines: __, preamble: ___, ...head }, taker) {
+      if (shiftMs === null) return;
+      const state = {
+        line,
+        head,
+        format: reading.format,
+        siteZone: options.siteZone,
+        taker,
+        rejects: rejects.state(Math.min(line, powers?.firstLine() ?? line)),
+        powers: powers?.state() ?? null,
+        shiftMs,
+        firstMs: output.firstMs,
+        nominalMs: output.nominalMs,
+      };
+      marked = { bytes, state: packReadState(state) };
+    },
+    position: () => (marked === null ? null : { ...marked, tailFromMs }),
     restart() {
+      marked = null;
+      tailFromMs = null;
       shiftMs = null;
       powers = null;
       output.firstMs = null;
@@ -449,6 +565,9 @@ async function finish(
   counts.conflicts += stored.conflicts;
   const time = { index: columns.time[0], name: columns.names[columns.time[0]] };
   const rule = (options.guessed ?? NOTHING).has("time") ? "guessed" : "given";
+  const position = output.position();
+  // A sample that stood there already is none of this log's, wherever it is read on from.
+  if (position !== null && stored.duplicates + stored.conflicts === 0) options.onPosition?.(position);
   for (const line of stored.conflictLines) rejects.add("series.conflict", line, time, "", rule);
   // Counts stay exact where the sink kept fewer lines than it counted.
   if (stored.conflicts > stored.conflictLines.length) {

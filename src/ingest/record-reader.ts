@@ -24,6 +24,11 @@ export type RecordBlock = {
 export type RecordReader = {
   push(text: string): RecordBlock;
   end(): RecordBlock;
+  /**
+   * Physical line of the next record, where what was read so far are whole lines and at most a part of that one; null
+   * in the middle of a quote or of a line that is too long.
+   */
+  nextLine(): number | null;
 };
 
 export type RecordReaderOptions = {
@@ -32,6 +37,8 @@ export type RecordReaderOptions = {
   readonly newline: "\n" | "\r";
   /** Fields of a record; null where it isn't known, for the header. */
   readonly columns: number | null;
+  /** Physical line that it begins with; 1 without it. */
+  readonly firstLine?: number;
 };
 
 /**
@@ -45,7 +52,7 @@ export function createRecordReader(options: RecordReaderOptions): RecordReader {
   const parser = rowParser({ delimiter, newline, quoteChar: '"' });
   const firstOnly = rowParser({ delimiter, newline, quoteChar: '"', preview: 1 });
   let carry = "";
-  let line = 1;
+  let line = options.firstLine ?? 1;
   let skippingLine = false;
   // After an open quote, as far as it was looked for its end, lines are read each by itself: this keeps the
   // work linear whatever stands in the file.
@@ -156,6 +163,7 @@ export function createRecordReader(options: RecordReaderOptions): RecordReader {
   return {
     push: (text) => read(text, false),
     end: () => read("", true),
+    nextLine: () => (skippingLine || singleLineChars > 0 || carry.includes(newline) ? null : line),
   };
 }
 

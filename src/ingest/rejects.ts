@@ -34,18 +34,29 @@ export type Rejects = {
   ): void;
   /** Forgets everything: the log is read again. */
   clear(): void;
+  /** Instances on lines before `line` as a number, the others as they are, and the counts so far. Plain data. */
+  state(line: number): RejectsState;
 };
 
-/** An empty collector for the file of that name. */
-export function createRejects(file: string): Rejects {
-  const codes: { [C in ErrorCode]?: number } = {};
-  const instances: RejectedRow[] = [];
+/** What a collector holds, but for instances that nothing can come before any more. */
+export type RejectsState = {
+  codes: { [C in ErrorCode]?: number };
+  /** Instances that are kept elsewhere. */
+  before: number;
+  instances: RejectedRow[];
+};
+
+/** A collector for the file of that name, empty or as it was put away. */
+export function createRejects(file: string, known?: RejectsState): Rejects {
+  const codes: { [C in ErrorCode]?: number } = { ...known?.codes };
+  const instances: RejectedRow[] = [...(known?.instances ?? [])];
+  const before = known?.before ?? 0;
   return {
     codes,
     instances,
     add(code, line, column, text, rule) {
       codes[code] = (codes[code] ?? 0) + 1;
-      if (instances.length >= MAX_REJECT_INSTANCES) return;
+      if (before + instances.length >= MAX_REJECT_INSTANCES) return;
       instances.push({
         file,
         line,
@@ -60,6 +71,10 @@ export function createRejects(file: string): Rejects {
     clear() {
       for (const code of Object.keys(codes) as ErrorCode[]) delete codes[code];
       instances.length = 0;
+    },
+    state(line) {
+      const waiting = instances.filter((one) => one.line >= line);
+      return { codes: { ...codes }, before: before + instances.length - waiting.length, instances: waiting };
     },
   };
 }

@@ -35,6 +35,28 @@ export type RowTaker = {
   handedOver(): void;
   /** No more rows: settles what waited for the next one. */
   end(): void;
+  /**
+   * Where it stands between two rows, right after the columns were handed over, as plain data; null while something
+   * waits for the next rows that can't be put away: an hour that happened twice, footers, a header of its own.
+   */
+  state(): RowTakerState | null;
+};
+
+/** What a row taker carries from row to row. Plain data. */
+export type RowTakerState = {
+  counts: RecordCounts;
+  faultWords: FaultWord[];
+  solarBelowZero: number;
+  firstRowSeen: boolean;
+  unitsBelow: string | null;
+  justUnderHeader: boolean;
+  lastMs: number;
+  stepMs: number;
+  standing: Float32Array;
+  standingEnergies: Float64Array;
+  standingSource: number;
+  standingFault: number;
+  beforeColumnsMs: number;
 };
 
 export type RowTakerOptions = {
@@ -49,6 +71,8 @@ export type RowTakerOptions = {
   readonly receivedAtMs: number;
   /** False where the rows are sorted afterwards: then every good row is kept, in whatever order. */
   readonly inOrder: boolean;
+  /** Goes on from there. */
+  readonly known?: RowTakerState;
 };
 
 const YEAR_2000_MS = Date.UTC(2000, 0, 1);
@@ -61,7 +85,7 @@ const SOURCE_ITSELF = Object.keys(SOURCE_CODE);
 
 /** Row taker for one reading of one log. Everything that is the same for all rows is worked out here, once. */
 export function createRowTaker(options: RowTakerOptions): RowTaker {
-  const { map, columns, times, numbers, into, rejects, guessed, inOrder } = options;
+  const { map, columns, times, numbers, into, rejects, guessed, inOrder, known } = options;
   const { timesMs, values, sources, faults, lines, energies } = into;
   const latestMs = options.receivedAtMs + DAY_MS;
   const { names, time } = columns;
@@ -99,14 +123,17 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   const faultIndex = columns.fault;
   const noFault = new Set((map.channels.faultCode?.noFault ?? []).map(fold)).add("");
   const faultMeanings = map.channels.faultCode?.words ?? {};
-  const faultWords: FaultWord[] = [];
-  const faultCodes = new Map<string, number>();
+  const faultWords: FaultWord[] = [...(known?.faultWords ?? [])];
+  const faultCodes = new Map<string, number>(faultWords.map(({ code }, i) => [code, i + 1]));
   let lastFaultText = "";
   let lastFault = 0;
 
-  const counts: RecordCounts = { records: 0, taken: 0, duplicates: 0, conflicts: 0, rejected: 0, skipped: 0 };
+  const counts: RecordCounts = {
+    ...{ records: 0, taken: 0, duplicates: 0, conflicts: 0, rejected: 0, skipped: 0 },
+    ...known?.counts,
+  };
   const pendingFooters: { line: number; text: string; code: "row.field-count" | "cell.not-a-time" }[] = [];
-  let firstRowSeen = false;
+  let firstRowSeen = known?.firstRowSeen ?? false;
   const used = [...time, ...channels.flatMap((c) => [c.index, c.minusIndex]), sourceIndex, faultIndex].filter(
     (i) => i >= 0,
   );
@@ -118,15 +145,15 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   /** Whether rows stand under a header that doesn't have the log's columns. */
   let underOther = false;
   /** Units of the row under the header, to be held against those under a repeated header. */
-  let unitsBelow: string | null = null;
-  let justUnderHeader = true;
+  let unitsBelow: string | null = known?.unitsBelow ?? null;
+  let justUnderHeader = known?.justUnderHeader ?? true;
   // The last sample handed over or standing in the columns, for duplicates and order.
-  let lastMs = Number.NEGATIVE_INFINITY;
-  let stepMs = Number.NaN;
-  const standing = new Float32Array(m);
-  const standingEnergies = new Float64Array(energyCount);
-  let standingSource = 0;
-  let standingFault = 0;
+  let lastMs = known?.lastMs ?? Number.NEGATIVE_INFINITY;
+  let stepMs = known?.stepMs ?? Number.NaN;
+  const standing = known?.standing ?? new Float32Array(m);
+  const standingEnergies = known?.standingEnergies ?? new Float64Array(energyCount);
+  let standingSource = known?.standingSource ?? 0;
+  let standingFault = known?.standingFault ?? 0;
   // First of the samples in a repeated hour of which it is open whether they are in its first or second pass.
   let openFrom = -1;
   let openSpanMs = 0;
@@ -418,7 +445,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
     into.n = from;
     lastMs = from > 0 ? timesMs[from - 1] : beforeColumnsMs;
   }
-  let beforeColumnsMs = Number.NEGATIVE_INFINITY;
+  let beforeColumnsMs = known?.beforeColumnsMs ?? Number.NEGATIVE_INFINITY;
 
   function sameAsLast(n: number): boolean {
     if (into.n === 0) {
@@ -497,7 +524,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   const taker: RowTaker = {
     counts,
     faultWords,
-    solarBelowZero: 0,
+    solarBelowZero: known?.solarBelowZero ?? 0,
     outOfOrder: false,
     take,
     takeBroken(code, line, text) {
@@ -525,6 +552,25 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
       giveUpOpen();
       counts.skipped += pendingFooters.length;
       pendingFooters.length = 0;
+    },
+    state() {
+      const waits = openFrom >= 0 || into.n > 0 || pendingFooters.length > 0 || places !== null || underOther;
+      if (waits || !inOrder) return null;
+      return {
+        counts,
+        faultWords,
+        solarBelowZero: taker.solarBelowZero,
+        firstRowSeen,
+        unitsBelow,
+        justUnderHeader,
+        lastMs,
+        stepMs,
+        standing,
+        standingEnergies,
+        standingSource,
+        standingFault,
+        beforeColumnsMs,
+      };
     },
   };
   return taker;
