@@ -1,6 +1,7 @@
 import { type ColumnMap, columnMap } from "../site/column-map";
 import type { ColumnMapInput } from "../site/column-map-schema";
 import { columnNamesOf } from "./column-names-of";
+import { furtherRows } from "./further-rows";
 import { readHead } from "./read-head";
 import type { Refusal } from "./refusal";
 import { inferChannels } from "./sniff/channels-stage";
@@ -8,14 +9,12 @@ import { checkLocalTime } from "./sniff/clock-stage";
 import { askDoubtful } from "./sniff/doubts-stage";
 import { inferFault } from "./sniff/fault-stage";
 import { takeGiven } from "./sniff/given-stage";
-import { inferSigns } from "./sniff/signs-stage";
 import { createSniffState, type SniffEvidence, type SniffQuestion } from "./sniff/sniff-state";
 import { inferSource } from "./sniff/source-stage";
 import { askForStamps } from "./sniff/stamps-stage";
 import { askForMissing } from "./sniff/strict-stage";
 import { tellText } from "./sniff/text-stage";
 import { inferTime } from "./sniff/time-stage";
-import { inferUnits } from "./sniff/units-stage";
 
 export type { SniffEvidence } from "./sniff/sniff-state";
 
@@ -40,6 +39,10 @@ export type SniffOptions = {
   readonly name: string;
   /** Infer nothing: what is not given is asked for. */
   readonly strict: boolean;
+  /** When the log was received: no time of it is a day later. */
+  readonly receivedAtMs?: number;
+  /** Pieces of the log from behind its head, in order, where the source can give some: they show days go by. */
+  readonly further?: readonly Uint8Array[];
 };
 
 /** Most bytes of the head that are looked at. */
@@ -48,16 +51,7 @@ export const SNIFF_BYTES = 1024 * 1024;
 const PREVIEW_ROWS = 8;
 
 /** The stages that infer, in order: each may look at what the ones before it have settled. */
-const INFERRING = [
-  inferTime,
-  inferChannels,
-  inferUnits,
-  inferSigns,
-  inferSource,
-  inferFault,
-  askDoubtful,
-  checkLocalTime,
-] as const;
+const INFERRING = [inferTime, inferChannels, inferSource, inferFault, askDoubtful, checkLocalTime] as const;
 
 /**
  * Infers from the first bytes of a log how to read it: time column and form, channels, units, signs, words.
@@ -70,7 +64,10 @@ export function sniffLog(head: Uint8Array, given: ColumnMapInput | null, options
   const bytes = head.subarray(0, SNIFF_BYTES);
   const read = readHead(options.name, bytes, head.length < SNIFF_BYTES, columnNamesOf(input), input.text);
   if (!read.ok) return refusedLog(read.refusal);
-  const state = createSniffState(options.name, read.head, input);
+  const state = createSniffState(options.name, read.head, input, {
+    further: furtherRows(read.head, options.further ?? []),
+    known: { latestMs: options.receivedAtMs },
+  });
   tellText(state);
   const refusal = takeGiven(state);
   if (refusal !== null) return refusedLog(refusal);

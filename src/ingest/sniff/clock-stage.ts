@@ -1,5 +1,4 @@
 import { createTimeReader } from "../time-reader";
-import { powersOf } from "./powers-of";
 import type { SniffState } from "./sniff-state";
 
 /**
@@ -14,7 +13,7 @@ export function checkLocalTime(state: SniffState): void {
   const indices = refs.map((r) => (typeof r === "number" ? r - 1 : state.names.indexOf(r.trim())));
   const texts = rows.map((cells) => indices.map((i) => cells[i] ?? "").join(" "));
   if (/(Z|[+-]\d\d:?\d\d)(\[.*\])?$/i.test(texts[0]?.trim() ?? "")) return;
-  const sun = powersOf(state)?.solar ?? null;
+  const sun = state.powers?.solar ?? null;
   if (sun === null) return;
   const reader = createTimeReader({ format: draft.time.format, zone: "UTC" });
   const walls = texts.map((t) => reader.read(t));

@@ -1,9 +1,10 @@
-import type { Channel, NumericChannel } from "../../analysis/series";
+import type { NumericChannel } from "../../analysis/series";
 import { DEFAULT_MISSING } from "../../site/column-map";
-import type { ColumnMapInput, ColumnRef, Unit } from "../../site/column-map-schema";
+import type { ColumnMapInput, ColumnRef } from "../../site/column-map-schema";
 import type { LogHead } from "../read-head";
 import { type ColumnFacts, columnFacts } from "./column-facts";
-import type { SniffedSigns } from "./signs";
+import type { KnownDays } from "./day-order";
+import type { RowPowers } from "./sign-evidence";
 import { unitRow } from "./unit-row";
 
 /** One choice that reading a log takes, and what it stands on. */
@@ -25,17 +26,6 @@ export type SniffQuestion = {
   readonly options: readonly string[];
 };
 
-/** A channel's column, or its two one-way columns, before units and signs are settled. */
-export type ChosenColumn = {
-  readonly channel: Channel;
-  readonly indices: readonly number[];
-  /** The unit that the header states; null where the figures have to say it. */
-  readonly unit: Unit | null;
-  readonly confidence: number;
-  /** A one-way pair, or a lone half of one: the header says the direction. */
-  readonly direction: "pair" | "plus" | "minus" | null;
-};
-
 /** What all stages of sniffing share. Each reads what stages before it have settled and settles its own. */
 export type SniffState = {
   /** The log's name, for messages. */
@@ -46,6 +36,10 @@ export type SniffState = {
   readonly titles: readonly string[];
   /** Rows of the head, at most SAMPLED_ROWS, in order; each at least as wide as the header. */
   readonly rows: readonly (readonly string[])[];
+  /** Rows from further into the log, in order, where pieces of it were given along. */
+  readonly further: readonly (readonly string[])[];
+  /** What is known of the log's days apart from its times. */
+  readonly known: KnownDays;
   /** Per column. */
   readonly facts: readonly ColumnFacts[];
   readonly given: ColumnMapInput;
@@ -60,10 +54,10 @@ export type SniffState = {
   readonly guessed: Set<string>;
   /** Columns that are spoken for. */
   readonly taken: Set<number>;
-  /** Of the channels stage: columns of channels that the given map doesn't name. */
-  chosen: readonly ChosenColumn[];
-  /** Of the signs stage. */
-  signs: SniffedSigns | null;
+  /** Of the channels stage: powers of the rows in W as far as they are known; null before. */
+  powers: RowPowers | null;
+  /** Of the channels stage: columns that look like powers of something and were taken for nothing. */
+  leftPowers: readonly number[];
   /** Records a choice; the confidence is rounded to hundredths. */
   tell(
     choice: string,
@@ -88,7 +82,12 @@ export const ASK_BELOW = 0.7;
 const SAMPLED_ROWS = 4000;
 
 /** State with nothing settled but the head and what was given. */
-export function createSniffState(name: string, head: LogHead, given: ColumnMapInput): SniffState {
+export function createSniffState(
+  name: string,
+  head: LogHead,
+  given: ColumnMapInput,
+  { further, known }: Pick<SniffState, "further" | "known">,
+): SniffState {
   const { names } = head.header;
   const isHeader = (cells: readonly string[]) => names.every((n, i) => cells[i].trim() === n);
   const rows = sampled(head.rows.filter((r) => r.length >= names.length && !isHeader(r)));
@@ -100,6 +99,8 @@ export function createSniffState(name: string, head: LogHead, given: ColumnMapIn
     names,
     titles: head.header.titles.map((title, i) => withUnit(title, facts[i])),
     rows,
+    further,
+    known,
     facts,
     given,
     draft: { version: 1, time: { ...given.time }, channels: { ...given.channels } },
@@ -107,8 +108,8 @@ export function createSniffState(name: string, head: LogHead, given: ColumnMapIn
     ask: [],
     guessed: new Set(),
     taken: new Set(),
-    chosen: [],
-    signs: null,
+    powers: null,
+    leftPowers: [],
     tell(choice, value, confidence, figures, from = "guessed") {
       state.evidence.push({ choice, value, confidence: Math.round(confidence * 100) / 100, figures, from });
     },

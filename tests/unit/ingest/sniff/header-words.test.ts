@@ -16,14 +16,22 @@ describe("headerWords", () => {
     ["Heatsink (°C)", ["heatsink"], "C"],
     ["Batería (V)", ["bateria"], "V"],
     ["Time (UTC)", ["time", "utc"], null],
+    ["Import (kWh)", ["import"], "kWh"],
+    ["energy_wh", ["energy"], "Wh"],
+    ["kW Leg A", ["leg", "a"], "kW"],
+    ["Load L1, W", ["load", "l1"], "W"],
+    ["P_L1 / kW", ["p", "l1"], "kW"],
+    ["W load L1", ["load", "l1"], "W"],
+    ["Va", ["va"], null],
+    ["Außenleiter 1 Strom in A", ["aussenleiter", "1", "strom", "in"], "A"],
   ])("takes %s apart", (name, words, unit) => {
     expect(headerWords(name)).toEqual({ words, unit, otherUnit: null });
   });
 
   it.each([
     ["Load (BTU/h)", "BTU/h"],
-    ["Import (kWh)", "kWh"],
-    ["energy_kwh", "kwh"],
+    ["Capacity (Ah)", "Ah"],
+    ["reactive_kvarh", "kvarh"],
   ])("keeps the unit of %s that no channel has", (name, otherUnit) => {
     expect(headerWords(name)).toMatchObject({ unit: null, otherUnit });
   });
