@@ -1,10 +1,13 @@
 import type { TimePatternPart } from "../site/parse-time-pattern";
+import { monthOfName } from "./month-of-name";
 import type { WrittenTime } from "./parse-iso-time";
+import { zoneAbbreviationMs } from "./zone-abbreviation";
 
 /**
  * Reads a time by the parts of a CLDR pattern. Numbers may be shorter than the pattern says where a mark
  * follows; white space in the pattern stands for any, also none before "am" or "pm". Two-digit years are
- * 2000 to 2099. Month names are read in English, Spanish, German and French. False where it doesn't fit.
+ * 2000 to 2099. Month names are read in English, Spanish, German and French. A fraction of a second may be left out
+ * with its mark, as where it is 0. A day's name is read over. False where it doesn't fit.
  */
 export function parsePatternTime(
   text: string,
@@ -30,22 +33,37 @@ export function parsePatternTime(
         i = skipSpace(text, i);
         continue;
       }
-      if (!text.startsWith(part.text, i)) return false;
+      if (!text.startsWith(part.text, i)) {
+        const next = parts[p + 1];
+        if (next === undefined || !("field" in next) || next.field !== "fraction") return false;
+        p++;
+        continue;
+      }
       i += part.text.length;
       continue;
     }
     if (part.field === "half") {
-      const match = /^([ap])\.?\s?m?\.?/i.exec(text.slice(i, i + 6));
+      const match = /^([ap])\.?\s?m?\.?(?!\p{L})/iu.exec(text.slice(i, i + 6));
       if (match === null) return false;
       half = match[1].toLowerCase() === "p" ? 1 : 0;
       i += match[0].length;
       continue;
     }
     if (part.field === "offset") {
-      const match = /^(?:Z|([+-])(\d\d):?(\d\d)?)/i.exec(text.slice(i, i + 6));
+      const match = /^(?:Z|([+\-\u2212])(\d\d):?(\d\d)?)/i.exec(text.slice(i, i + 6));
       if (match === null) return false;
       const ms = match[1] === undefined ? 0 : (Number(match[2]) * 60 + Number(match[3] ?? 0)) * 60_000;
-      into.offsetMs = match[1] === "-" ? -ms : ms;
+      into.offsetMs = match[1] === "+" ? ms : -ms;
+      i += match[0].length;
+      continue;
+    }
+    if (part.field === "weekday" || part.field === "zoneName") {
+      const match = /^\p{L}+\.?/u.exec(text.slice(i, i + 20));
+      if (match === null) return false;
+      if (part.field === "zoneName") {
+        into.offsetMs = zoneAbbreviationMs(match[0]);
+        if (Number.isNaN(into.offsetMs)) return false;
+      }
       i += match[0].length;
       continue;
     }
@@ -62,7 +80,7 @@ export function parsePatternTime(
       continue;
     }
     const next = parts[p + 1];
-    const joined = next !== undefined && "field" in next && next.field !== "half" && next.field !== "offset";
+    const joined = next !== undefined && "field" in next && NUMBERS.has(next.field);
     const most =
       part.field === "fraction"
         ? 9
@@ -122,6 +140,18 @@ export function parsePatternTime(
   return true;
 }
 
+/** Fields that are numbers: one right behind another has the digits that its pattern says. */
+const NUMBERS: ReadonlySet<string> = new Set([
+  "year",
+  "month",
+  "day",
+  "hour24",
+  "hour12",
+  "minute",
+  "second",
+  "fraction",
+]);
+
 function skipSpace(text: string, from: number): number {
   let i = from;
   while (
@@ -130,24 +160,4 @@ function skipSpace(text: string, from: number): number {
   )
     i++;
   return i;
-}
-
-const MONTH_NAMES = ["en", "es", "de", "fr"].flatMap((language) =>
-  ["long", "short"].map((month) =>
-    Array.from({ length: 12 }, (_, i) =>
-      new Intl.DateTimeFormat(language, { month: month as "long" | "short", timeZone: "UTC" })
-        .format(Date.UTC(2001, i, 15))
-        .toLowerCase()
-        .replace(".", ""),
-    ),
-  ),
-);
-
-function monthOfName(name: string): number {
-  const wanted = name.toLowerCase();
-  for (const names of MONTH_NAMES) {
-    const at = names.indexOf(wanted);
-    if (at !== -1) return at + 1;
-  }
-  return Number.NaN;
 }

@@ -118,8 +118,8 @@ async function read(
   const { head } = headRead;
   const found = logColumns(name, map, head.header.names, head.headerLine);
   if (!found.ok) return refused(name, found.refusal);
-  const format = settleFormat(name, map, head, found.columns);
-  if (typeof format !== "string") return refused(name, format);
+  const time = settleFormat({ name, map, latestMs: options.receivedAtMs }, head, found.columns);
+  if ("code" in time) return refused(name, time);
 
   const shape: LogShape = {
     channels: found.columns.channels.map((c) => c.channel),
@@ -133,7 +133,7 @@ async function read(
     options,
     head,
     columns: found.columns,
-    format,
+    ...time,
     shape,
     rejects,
     into: createSampleColumns(shape, 2 * BATCH_SAMPLES, found.columns.energies.length),
@@ -208,6 +208,7 @@ export async function continueLog(
     head,
     columns: found.columns,
     format: state.format,
+    dayDecimals: state.dayDecimals,
     shape,
     rejects: createRejects(name, state.rejects),
     into: createSampleColumns(shape, 2 * BATCH_SAMPLES, found.columns.energies.length),
@@ -228,6 +229,8 @@ type Reading = {
   readonly head: LogHead;
   readonly columns: LogColumns;
   readonly format: string;
+  /** Most decimals of a spreadsheet's days in the head. */
+  readonly dayDecimals: number;
   readonly shape: LogShape;
   readonly rejects: Rejects;
   readonly into: SampleColumns;
@@ -268,10 +271,18 @@ async function openHead(
 }
 
 /** "auto" settled to one form by the head; a refusal where the head doesn't settle it. */
-function settleFormat(name: string, map: ColumnMap, head: LogHead, columns: LogColumns): string | Refusal {
-  if (map.time.format !== "auto") return map.time.format;
-  const form = sniffTimeForm(head.rows.map((cells) => columns.time.map((i) => cells[i] ?? "").join(" ")));
-  if (form.format !== null) return form.format;
+function settleFormat(
+  { name, map, latestMs }: { name: string; map: ColumnMap; latestMs: number },
+  head: LogHead,
+  columns: LogColumns,
+): Pick<Reading, "format" | "dayDecimals"> | Refusal {
+  const { format, date } = map.time;
+  if (format !== "auto" && !format.startsWith("spreadsheet")) return { format, dayDecimals: 0 };
+  const before = date === undefined ? "" : `${date} `;
+  const texts = head.rows.map((cells) => before + columns.time.map((i) => cells[i] ?? "").join(" "));
+  const form = sniffTimeForm(texts, { latestMs });
+  if (format !== "auto") return { format, dayDecimals: form.decimals };
+  if (form.format !== null) return { format: form.format, dayDecimals: form.decimals };
   if (form.order === "open") {
     return {
       code: "header.no-time",
@@ -281,7 +292,7 @@ function settleFormat(name: string, map: ColumnMap, head: LogHead, columns: LogC
     };
   }
   // Every row will be rejected as it deserves, in a log that is otherwise a table.
-  return "auto";
+  return { format, dayDecimals: 0 };
 }
 
 async function readThrough(
@@ -298,6 +309,8 @@ async function readThrough(
     times: createTimeReader({
       format: reading.format,
       zone: map.time.zone === "site" ? options.siteZone : map.time.zone,
+      dayDecimals: reading.dayDecimals,
+      date: map.time.date,
     }),
     numbers: createNumberReader(head.dialect.decimalMark, map.missing),
     into,
@@ -335,7 +348,8 @@ async function readThrough(
       onProgress({ bytes, rows: taker.counts.records, pass });
     }
   }
-  if (pass === 1 && options.onPosition !== undefined) await mark();
+  // Which day a time of day is of hangs on all rows before it.
+  if (pass === 1 && options.onPosition !== undefined && map.time.date === undefined) await mark();
   const rest = decoder.end();
   if (rest !== "") await takeBlock(records.push(rest));
   await takeBlock(records.end());
@@ -453,6 +467,7 @@ function createOutput(reading: Reading, sink: SampleSink, known: ReadState | nul
         line,
         head,
         format: reading.format,
+        dayDecimals: reading.dayDecimals,
         siteZone: options.siteZone,
         taker,
         rejects: rejects.state(Math.min(line, powers?.firstLine() ?? line)),

@@ -5,7 +5,7 @@ import type { RejectsState } from "./rejects";
 import type { RowTakerState } from "./row-taker";
 
 /** Goes up with every change of what is kept, or of how a log is read: positions of before don't count then. */
-const POSITION_VERSION = 1;
+const POSITION_VERSION = 2;
 
 /**
  * Where the reading of a log in order stood after its last whole line, so that it can go on when the log has grown:
@@ -30,6 +30,8 @@ export type ReadState = {
   line: number;
   head: Omit<LogHead, "rows" | "lines" | "preamble">;
   format: string;
+  /** Most decimals of a spreadsheet's days. */
+  dayDecimals: number;
   siteZone: string;
   taker: RowTakerState;
   rejects: RejectsState;

@@ -1,0 +1,22 @@
+/** Columns whose cells are whole numbers that go up by one from row to row: they number the rows. */
+export function rowNumbers(rows: readonly (readonly string[])[], width: number): number[] {
+  const looked = rows.slice(0, LOOKED_AT);
+  const columns: number[] = [];
+  for (let c = 0; c < width; c++) {
+    let ones = 0;
+    let before = Number.NaN;
+    for (const cells of looked) {
+      const text = (cells[c] ?? "").trim();
+      const value = /^\d{1,12}$/.test(text) ? Number(text) : Number.NaN;
+      if (value === before + 1) ones++;
+      before = value;
+    }
+    // Rows that were left out, and a header in the middle, break the row of numbers.
+    if (looked.length >= LEAST && ones >= 0.95 * (looked.length - 1)) columns.push(c);
+  }
+  return columns;
+}
+
+const LOOKED_AT = 500;
+/** Of fewer rows any figures may happen to go up by one. */
+const LEAST = 5;
