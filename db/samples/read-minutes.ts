@@ -29,7 +29,10 @@ export async function readMinutes(
       and minute_ms >= ${whole(fromMs)} and minute_ms < ${whole(toMs)}
     order by minute_ms) to stdout (format binary)`;
   const pieces: Buffer[] = [];
-  for await (const piece of await sql.unsafe(statement).readable()) pieces.push(piece as Buffer);
+  const stream = await sql.unsafe(statement).readable();
+  for await (const piece of stream) pieces.push(piece as Buffer);
+  // As in readSamples: a stream that was full at its very end would leave the connection paused.
+  stream._read(0);
   return decode(Buffer.concat(pieces), channels);
 }
 
