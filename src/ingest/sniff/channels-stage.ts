@@ -1,6 +1,7 @@
 import { NUMERIC_CHANNELS } from "../../analysis/series";
-import type { NumericColumn } from "../../site/column-map";
+import { DEFAULT_MISSING, type NumericColumn } from "../../site/column-map";
 import { isEnergyUnit, signOf, type Unit, unitsOf } from "../../site/column-map-schema";
+import { columnFacts } from "./column-facts";
 import { type NameReading, readColumnNames } from "./column-names";
 import { columnShape } from "./column-shape";
 import { type ChannelChoice, inferMeaning } from "./infer-meaning";
@@ -11,8 +12,9 @@ import { ASK_BELOW, type SniffState } from "./sniff-state";
 
 /** Stage: which column is which numeric channel, in which unit and direction (`inferMeaning`). */
 export function inferChannels(state: SniffState): void {
-  const { titles, given, rows } = state;
-  const read = sampleTimes(state);
+  const { titles, given } = state;
+  if (state.further.length > 0) lookFurther(state);
+  const read = sampleTimes(state, state.rows);
   // Newest first turns every difference round: it is looked at oldest first.
   const turned = descends(read);
   const times = turned ? read.slice().reverse() : read;
@@ -30,11 +32,7 @@ export function inferChannels(state: SniffState): void {
       shape: columnShape(facts[index], times),
     });
   }
-  const meaning = inferMeaning(
-    columns,
-    times,
-    everyRowMs(times, state.head.rows.length / Math.max(1, rows.length)),
-  );
+  const meaning = inferMeaning(columns, times, everyRowMs(state));
   state.powers = turned ? reversed(meaning.powers) : meaning.powers;
   for (const choice of meaning.choices) {
     if (given.channels?.[choice.channel] !== undefined) completeGiven(state, choice);
@@ -138,15 +136,30 @@ function givenReadings(state: SniffState): Map<number, Partial<NameReading>> {
   return out;
 }
 
-/** Time between neighbouring rows of the log, of which every `apart`-th or so is sampled. */
-function everyRowMs(times: Float64Array, apart: number): number {
+/** Usual time between neighbouring rows of the log. */
+function everyRowMs(state: SniffState): number {
+  const times = sampleTimes(state, state.head.rows.slice(0, STEPS_LOOKED_AT));
   const steps: number[] = [];
   for (let i = 1; i < times.length; i++) {
     const step = Math.abs(times[i] - times[i - 1]);
     if (step > 0) steps.push(step);
   }
   steps.sort((a, b) => a - b);
-  return (steps[steps.length >> 1] ?? 3_600_000) / Math.max(1, apart);
+  return steps[steps.length >> 1] ?? 3_600_000;
+}
+
+const STEPS_LOOKED_AT = 300;
+const SAMPLED_ROWS = 4000;
+
+/** Takes the rows from further into the log among those that are looked at: they show the sun, and the grid. */
+function lookFurther(state: SniffState): void {
+  const all = [...state.rows, ...state.further];
+  const wanted = Math.min(all.length, SAMPLED_ROWS);
+  state.rows = Array.from({ length: wanted }, (_, i) => all[Math.floor((i * all.length) / wanted)]);
+  const missing = state.given.missing ?? DEFAULT_MISSING;
+  state.facts = state.names.map((_, i) =>
+    columnFacts(state.rows, i, state.head.dialect.decimalMark, missing),
+  );
 }
 
 function take(state: SniffState, choice: ChannelChoice): void {

@@ -1,7 +1,7 @@
 /**
  * How a battery's power or current goes with its state of charge: the correlation of the charge taken out
  * (what counts up, integrated over stretches of the log) with the fall of the state of charge. Near 1: positive is
- * discharging; near −1: positive is charging. NaN where there is too little to see. `timesMs` are the rows' times.
+ * discharging; near −1: positive is charging. NaN where there is too little to see, or no time. `timesMs` are the rows' times.
  */
 export function chargeLink(
   values: Float64Array,
@@ -11,22 +11,30 @@ export function chargeLink(
   const n = values.length;
   const wanted = Math.min(60, Math.floor(n / 6));
   if (wanted < 6) return { correlation: Number.NaN, stretches: 0 };
+  const steps = Array.from({ length: n - 1 }, (_, i) => timesMs[i + 1] - timesMs[i]).filter(
+    (step) => step > 0,
+  );
+  steps.sort((a, b) => a - b);
+  // Over a hole nobody knows what was taken.
+  const longest = 5 * (steps[steps.length >> 1] ?? 0);
   const out: number[] = [];
   const fall: number[] = [];
   const length = Math.floor(n / wanted);
   for (let from = 0; from + length < n; from += length) {
     let taken = 0;
+    let fallen = 0;
     let good = 0;
     for (let i = from; i < from + length; i++) {
-      const hours = Number.isNaN(timesMs[i + 1] - timesMs[i]) ? 1 : (timesMs[i + 1] - timesMs[i]) / 3_600_000;
-      if (Number.isNaN(values[i]) || !(hours > 0) || hours > 6) continue;
-      taken += values[i] * hours;
+      const step = timesMs[i + 1] - timesMs[i];
+      const change = socPct[i] - socPct[i + 1];
+      if (!(step > 0) || step > longest || Number.isNaN(values[i]) || Number.isNaN(change)) continue;
+      taken += (values[i] * step) / 3_600_000;
+      fallen += change;
       good++;
     }
-    const change = socPct[from] - socPct[from + length];
-    if (good < 0.7 * length || Number.isNaN(change)) continue;
+    if (good < 0.7 * length) continue;
     out.push(taken);
-    fall.push(change);
+    fall.push(fallen);
   }
   return { correlation: correlationOf(out, fall), stretches: out.length };
 }

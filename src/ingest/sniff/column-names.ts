@@ -78,7 +78,7 @@ function readName(
     if (own.length > 0) continue;
     const prefixed = /^([piuvesft])(.+)$/.exec(word);
     const rest = prefixed === null ? [] : /^l?[123ab]$/.test(prefixed[2]) ? null : nameConcepts(prefixed[2]);
-    if (/^[piuv]$/.test(word)) letter ??= word;
+    if (/^[piuv]$/.test(word) || (word === "t" && words.length > 1)) letter ??= word;
     else if (prefixed !== null && (rest === null || rest.length > 0 || /^(b|g|l)$/.test(prefixed[2]))) {
       letter ??= prefixed[1];
       known++;
@@ -191,6 +191,7 @@ function quantityOf(
   if (letter === "i") return "A";
   if (letter === "u" || letter === "v") return "V";
   if (letter === "p") return "W";
+  if (letter === "t") return "C";
   return null;
 }
 

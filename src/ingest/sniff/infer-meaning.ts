@@ -237,7 +237,7 @@ function couldBeCharge({ name, facts, shape }: SniffColumn): boolean {
 
 /** Whether the names of a reading's columns say what it is. */
 function isNamed(reading: PowerReading | null, role: PowerRole): boolean {
-  return reading?.sources.every((s) => (s.roles[role] ?? -9) >= -0.6);
+  return reading?.sources.every((s) => (s.roles[role] ?? -9) >= -0.6) ?? false;
 }
 
 /** Whether the balance shows what the names don't: it closes, and with no other columns as well. */

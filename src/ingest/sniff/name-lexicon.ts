@@ -55,7 +55,7 @@ export type NameConcept =
 const WORDS: { readonly [C in NameConcept]: string } = {
   load: `load loads loading consumption consumed consumer consumers house home household site building demand usage use
     consumo consumos consumida consumido casa vivienda hogar demanda cargas last lasten verbrauch verbraucher
-    verbrauchs haus gebaude gebaeude hausverbrauch bedarf haushalt consommation consommee conso maison foyer logement
+    verbrauchs haus gebaude gebaeude  bedarf haushalt consommation consommee conso maison foyer logement
     habitation charges carico carichi consumi abitazione utenze fabbisogno habitacao verbruik huis woning belasting
     belastingen afnemers`,
   solar: `solar pv ppv array arrays panel panels photovoltaic photovoltaics sun roof fotovoltaico fotovoltaica fv sol paneles placas
@@ -63,7 +63,7 @@ const WORDS: { readonly [C in NameConcept]: string } = {
     panneau production produced produccion produzione producao produktion productie generation generacion generated
     fotovoltaici pannelli solare sole paineis geracao zon zonne zonnepanelen panelen opwekking opbrengst opwek`,
   battery: `battery batteries batt bat batts pack bank storage bms accumulator bateria baterias acumulador acumuladores
-    almacenamiento batterie batterien akku akkus speicher batteriespeicher stockage batteries accu accus accumulatore
+    almacenamiento batterie batterien akku akkus speicher  stockage batteries accu accus accumulatore
     accumulo batteria batterij batterijen opslag armazenamento banco`,
   grid: `grid utility util mains main street service public network netz stromnetz hausanschluss zaehler zahler meter reseau compteur red
     contador rete contatore rede medidor net netwerk stroomnet elektriciteitsnet`,
@@ -80,24 +80,24 @@ const WORDS: { readonly [C in NameConcept]: string } = {
   voltage: `voltage volts volt spannung tension voltaje tensione tensao spanning`,
   apparent: `apparent schein scheinleistung aparente apparente schijnbaar schijnbaare`,
   reactive: `reactive blind blindleistung reactiva reactif reattiva reativa reactief var vars cosphi cos pf factor leistungsfaktor`,
-  frequency: `frequency freq frequenz frecuencia frequence frequenza frequencia frequentie netzfrequenz`,
+  frequency: `frequency freq frequenz frecuencia frequence frequenza frequencia frequentie `,
   temperature: `temp temperature temperatur temperatura heatsink kuhlkorper kuehlkoerper temperatuur`,
-  soc: `soc ladezustand ladestand fullstand laadtoestand laadniveau`,
+  soc: `soc ladezustand ladestand fullstand laadtoestand `,
   level: `level nivel niveau stand fill percentage percent pct livello nivell prozent porcentaje pourcentage`,
   energy: `energy energie energia kwh wh mwh counter cumulative accumulated zahlerstand zaehlerstand meterreading
     arbeit acumulada acumulado cumulee cumul`,
-  import: `imp import imports imported importing importe importation importacion importado importada bezug bezogen bezogene netzbezug purchased bought buy
+  import: `imp import imports imported importing importe importation importacion importado importada bezug bezogen bezogene  purchased bought buy
     drawn draw soutirage soutiree preleve prelevement prelievo afname comprada comprado importata importazione importado achat
     compra kauf`,
   export: `exp export exports exported exporting exportation exportacion exportado exportada einspeisung einspeise eingespeist
     eingespeiste rueckspeisung ruckspeisung lieferung injection injected injectee inyeccion inyectada inyectado vertido
     excedente excedentes surplus excess sold sell feedin backfeed immissione immessa injecao injetada injetado teruglevering
     invoeding vendida vendido venta vente verkauf surplus exportata exportazione esportazione esportata`,
-  charge: `charging charged laden geladen laadvermogen aufladung ladung ladeleistung lade ladestrom cargando cargado recharge
+  charge: `chg charging charged laden geladen  aufladung ladung  lade  cargando cargado recharge
     recharging opladen laad laden caricamento`,
   discharge: `discharge discharging discharged dischg dchg dischrg descarga descargando entladung entladen entlade entlad decharge
     dechargement scarica ontladen ontlading ontlaad`,
-  chargeOrLoad: `charge carga carica chg`,
+  chargeOrLoad: `charge carga carica`,
   leg: `leg legs line lines phase phases ph hot conductor linie leiter aussenleiter linea linha ligne fase lijn phasen l bein`,
   string: `string strings str mppt tracker trackers strang straenge strange cadena chaine stringa`,
   input: `input in eingang entrada entree ingresso ingang`,
@@ -141,9 +141,9 @@ for (const [concept, list] of Object.entries(WORDS)) {
 
 /** Word stems, for participles and endings of all sorts that no list holds; tried after the words. */
 const STEMS: readonly (readonly [RegExp, NameConcept])[] = [
-  [/^import/, "import"],
+  [/^(import|prelev|prelieb|soutir|achet|compr[ao]|acquist|bezieh|bezog|afgenom|afneem)/, "import"],
   [
-    /^(export|inject|injekt|inyect|injet|einspeis|eingespeis|immess|immiss|invoed|terugl|vert|exced)/,
+    /^(export|inject|injekt|inyect|injet|einspeis|eingespeis|immess|immiss|invoed|terugl|vert|exced|vend|verkauf|verkoch|verkoop)/,
     "export",
   ],
   [/^(discharg|descarg|decharg|entlad|entlad|ontlad|scaric|dischr?g)/, "discharge"],

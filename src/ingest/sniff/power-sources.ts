@@ -106,7 +106,18 @@ export function powerSources(
       sources.push(...currents(column, base, roles, voltages, quantity === null ? -1.5 : 0));
     }
   }
-  return sources;
+  return withoutDoubles(sources);
+}
+
+/** A log that has a power and its energy is read by the power. */
+function withoutDoubles(sources: readonly PowerSource[]): PowerSource[] {
+  const isPower = (s: PowerSource, role: PowerRole) =>
+    s.energy === null && s.make !== "VA" && s.named && (s.roles[role] ?? -9) >= -0.6;
+  return sources.filter((s) => {
+    if (s.energy === null) return true;
+    const [role] = Object.keys(s.roles) as PowerRole[];
+    return role === undefined || Object.keys(s.roles).length > 1 || !sources.some((o) => isPower(o, role));
+  });
 }
 
 /** Where figures show what a column without a telling name is, it is that. */
@@ -199,12 +210,12 @@ function rolesOf(
   return { load: -1.5, grid: -1.5, solar: -1.5, battery: -1.5 };
 }
 
-function partOf({ concepts, stated }: NameReading, shape: ColumnShape): "plus" | "minus" | null {
+function partOf({ concepts, stated, leg }: NameReading, shape: ColumnShape): "plus" | "minus" | null {
   // "+ = charge" states the sign of a signed column, not one way of two.
   if (stated !== null) return null;
   const has = (c: Parameters<typeof concepts.has>[0]) => concepts.has(c);
   const plus = has("discharge") || has("import") || (has("grid") && has("load"));
-  const minus = has("charge") || has("export") || (has("battery") && has("chargeOrLoad"));
+  const minus = has("charge") || has("export") || (has("chargeOrLoad") && !has("load") && leg === null);
   if (plus === minus) return null;
   // What counts both ways is a signed column, whichever way its name says first.
   if (shape.negativeShare > 0.02 && shape.positiveShare > 0.02) return null;
@@ -267,13 +278,13 @@ function unitReadings(
     return [[unit, 0, counts || size === 0 ? "counter" : "interval"]];
   }
   if (unit === "VA" || unit === "kVA") return [[unit, 0, null]];
-  if (quantity === "VA")
-    return size > 250
-      ? [["VA", 0, null]]
-      : [
-          ["kVA", size < 30 ? 0 : -3, null],
-          ["VA", -1, null],
-        ];
+  if (quantity === "VA") {
+    const readings: [Unit, number, EnergyForm | null][] = [
+      ["kVA", (common === "kW" ? 0.7 : 0) - (size < 30 ? 0 : 3), null],
+      ["VA", (common === "W" ? 0.7 : 0) - (size < 30 && facts.decimals >= 2 ? 2.5 : 0.3), null],
+    ];
+    return size > 250 ? [["VA", 0, null]] : readings.sort((x, y) => y[1] - x[1]);
+  }
   const small = size < 30 && facts.decimals >= 2;
   if (unit === "W")
     return small && size > 0.3

@@ -2,10 +2,13 @@ import { createTimeReader } from "../time-reader";
 import type { SniffState } from "./sniff-state";
 
 /**
- * Times of the sampled rows in ms, wall times read as if they were UTC: for differences and the time of day, not as
+ * Times of rows of the log in ms, wall times read as if they were UTC: for differences and the time of day, not as
  * instants. NaN where there is none, or where the form isn't settled.
  */
-export function sampleTimes({ draft, rows, indexOf, ask }: SniffState): Float64Array {
+export function sampleTimes(
+  { draft, indexOf, ask }: SniffState,
+  rows: readonly (readonly string[])[],
+): Float64Array {
   const times = new Float64Array(rows.length).fill(Number.NaN);
   const { column } = draft.time;
   // Where the order of day and month is asked, either one shows what follows what within a day.

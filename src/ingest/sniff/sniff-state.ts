@@ -34,14 +34,17 @@ export type SniffState = {
   readonly names: readonly string[];
   /** What is said of each column: its group, its name, the unit under it or in its cells, in brackets. */
   readonly titles: readonly string[];
-  /** Rows of the head, at most SAMPLED_ROWS, in order; each at least as wide as the header. */
-  readonly rows: readonly (readonly string[])[];
+  /**
+   * Rows of the head, at most SAMPLED_ROWS, in order; each at least as wide as the header. From the channels stage on
+   * the further rows are among them.
+   */
+  rows: readonly (readonly string[])[];
   /** Rows from further into the log, in order, where pieces of it were given along. */
   readonly further: readonly (readonly string[])[];
   /** What is known of the log's days apart from its times. */
   readonly known: KnownDays;
   /** Per column. */
-  readonly facts: readonly ColumnFacts[];
+  facts: readonly ColumnFacts[];
   readonly given: ColumnMapInput;
   /** The map as far as it is settled. */
   readonly draft: ColumnMapInput & {
