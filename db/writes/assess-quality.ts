@@ -52,9 +52,8 @@ export async function assessQuality(
         if (signal?.aborted) throw new AppError("cancelled", "Looking through the logs was stopped.");
         let until = at;
         for (let day = 0; day < DAYS_AT_A_TIME && until < endMs; day++) until = clock.nextDayMs(until);
-        // On a connection of its own: the driver loses the answer to a statement that follows a COPY out too closely.
         const read = (of: SampledLogger) =>
-          readMinutes(database.sql, siteId, of.loggerId, of.channels, at - MINUTE_MS, until);
+          readMinutes(tx, siteId, of.loggerId, of.channels, at - MINUTE_MS, until);
         const minutes = await read(logger);
         const first = logger === stored[0] ? null : await read(stored[0]);
         const days: QualityDay[] = [];
