@@ -16,6 +16,7 @@ import { logFiles } from "../log-file";
 import { mapLog } from "../map-log";
 import { printJson } from "../print-json";
 import { progressLine } from "../progress-line";
+import { REPLACE_OPTIONS, replaceOption } from "../replace-option";
 import { requiredText, requiredWords } from "../required";
 import { withDatabase } from "../with-database";
 import { writeOut } from "../write-out";
@@ -23,7 +24,7 @@ import { writeOut } from "../write-out";
 const COMMAND = {
   name: "import",
   usage:
-    "legroom import LOG… --site NAME [--logger main] [--columns columns.json] [--accept-shape] [--strict] [--all-or-nothing] [--json]",
+    "legroom import LOG… --site NAME [--logger main] [--columns columns.json] [--accept-shape] [--strict] [--replace [--replace-from 2026-05-01] [--replace-to 2026-06-01]] [--all-or-nothing] [--json]",
 };
 
 /** `import`: takes logs into the database, each whole or not at all. */
@@ -37,7 +38,11 @@ that can't be taken is counted and listed; with --all-or-nothing one such row re
 and leaves nothing of the log under way.
 Without --columns a log is read by the map with which a log of the same shape was imported before; where its
 columns have changed, what is still there is read by that map and the rest is inferred. Where a column that the
-map takes is gone the log is refused; --accept-shape takes it without that column.`,
+map takes is gone the log is refused; --accept-shape takes it without that column.
+Where a log has other values than earlier logs at the same instants, the earlier ones stand. With --replace each
+log takes the place of the earlier ones, of the same logger, from its first to its last sample, or from the
+beginning of the local day --replace-from to the beginning of --replace-to (an instant with its offset does, too).
+Withdrawn, it gives back what it replaced.`,
   options: {
     site: { type: "string" },
     logger: { type: "string" },
@@ -45,6 +50,7 @@ map takes is gone the log is refused; --accept-shape takes it without that colum
     "accept-shape": { type: "boolean" },
     strict: { type: "boolean" },
     "all-or-nothing": { type: "boolean" },
+    ...REPLACE_OPTIONS,
     json: { type: "boolean" },
   },
   async run(input) {
@@ -59,6 +65,7 @@ map takes is gone the log is refused; --accept-shape takes it without that colum
       return await withDatabase(async (database) => {
         const { siteId, site } = await findSite(database, name);
         const clock = clockOf(site.timezone);
+        const replace = replaceOption(COMMAND, input, clock);
         const outcomes: unknown[] = [];
         const takeOne = async (source: LogSource) => {
           const receivedAtMs = Date.now();
@@ -86,6 +93,7 @@ map takes is gone the log is refused; --accept-shape takes it without that colum
             evidence: log.evidence,
             guessed: [...log.guessed],
             allOrNothing: input.flag("all-or-nothing"),
+            replace,
             receivedAtMs,
             signal: cancel.signal,
             onProgress: ({ bytes, totalBytes, rows }) => line.show({ bytes, totalBytes, rows }),
@@ -94,6 +102,11 @@ map takes is gone the log is refused; --accept-shape takes it without that colum
           outcomes.push(outcome);
           if (input.flag("json")) return;
           await writeOut(`${outcomeText(log.source.name, outcome, clock)}\n`);
+          if (outcome.kind === "already-there" && replace !== null) {
+            await writeOut(
+              `To put it in the place of others, withdraw log ${outcome.logId} and import it with --replace.\n`,
+            );
+          }
         };
         const { logs, leftOut, close } = await logFiles(paths);
         for (const one of leftOut) process.stderr.write(`${one}: left out, it is no log by its name.\n`);
