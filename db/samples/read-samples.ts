@@ -17,6 +17,8 @@ export type SampleRange = {
 
 /** Samples a batch. */
 const BATCH = 16_384;
+/** Samples of the first batch: of a day at one minute there are no more. */
+const FIRST_BATCH = 1536;
 
 /**
  * Stored samples in ascending time, as series of at most 16,384 samples with the channels that the logger
@@ -35,15 +37,17 @@ export async function* readSamples(sql: Sql | TransactionSql, range: SampleRange
     order by at_ms ${range.limit === undefined ? "" : `limit ${integer(range.limit)}`}
   ) to stdout (format binary)`;
   const stream: Readable = await sql.unsafe(statement).readable();
-  const batch = openBatch(logger.channels, logger.hasSource, logger.hasFault);
-  const decode = createDecoder(batch, logger.faultIndex);
+  const open = (size: number) => openBatch(logger.channels, logger.hasSource, logger.hasFault, size);
+  let batch = open(FIRST_BATCH);
+  const decode = createDecoder(logger.channels.length, logger.faultIndex);
   let ended = false;
   try {
     for await (const bytes of stream.iterator({ destroyOnReturn: false })) {
       for (let rest: Buffer | null = bytes as Buffer; rest !== null; ) {
-        rest = decode(rest);
-        if (batch.count === BATCH) {
-          yield batch.series(BATCH);
+        rest = decode(rest, batch);
+        if (batch.count === batch.size) {
+          yield batch.series(batch.size);
+          if (batch.size < BATCH) batch = open(BATCH);
           batch.count = 0;
         }
       }
@@ -66,6 +70,7 @@ function integer(value: number): string {
 }
 
 type Batch = {
+  readonly size: number;
   count: number;
   timesMs: Float64Array;
   columns: Float32Array[];
@@ -74,12 +79,18 @@ type Batch = {
   series(count: number): Series;
 };
 
-function openBatch(channels: readonly NumericChannel[], hasSource: boolean, hasFault: boolean): Batch {
-  const timesMs = new Float64Array(BATCH);
-  const columns = channels.map(() => new Float32Array(BATCH));
-  const sources = hasSource ? new Uint8Array(BATCH) : null;
-  const faults = hasFault ? new Uint16Array(BATCH) : null;
+function openBatch(
+  channels: readonly NumericChannel[],
+  hasSource: boolean,
+  hasFault: boolean,
+  size: number,
+): Batch {
+  const timesMs = new Float64Array(size);
+  const columns = channels.map(() => new Float32Array(size));
+  const sources = hasSource ? new Uint8Array(size) : null;
+  const faults = hasFault ? new Uint16Array(size) : null;
   return {
+    size,
     count: 0,
     timesMs,
     columns,
@@ -99,17 +110,19 @@ function openBatch(channels: readonly NumericChannel[], hasSource: boolean, hasF
 const SIGNATURE_BYTES = 19;
 
 /**
- * Decodes binary COPY rows into a batch. A call takes bytes as they come and decodes until they end or the
+ * Decodes binary COPY rows of so many channels into a batch. A call takes bytes as they come and decodes until they end or the
  * batch is full; then it returns the rest, to be given to the next call. A row that is cut is kept for it.
  */
-function createDecoder(batch: Batch, faultIndex: Uint16Array): (bytes: Buffer) => Buffer | null {
+function createDecoder(
+  count: number,
+  faultIndex: Uint16Array,
+): (bytes: Buffer, batch: Batch) => Buffer | null {
   let kept: Buffer | null = null;
   let begun = false;
-  const { timesMs, columns, sources, faults } = batch;
-  const count = columns.length;
   const mostBytes = 2 + 12 + count * 8 + 14;
 
-  return (given) => {
+  return (given, batch) => {
+    const { size, timesMs, columns, sources, faults } = batch;
     const bytes: Buffer = kept === null ? given : Buffer.concat([kept, given]);
     kept = null;
     const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
@@ -123,7 +136,7 @@ function createDecoder(batch: Batch, faultIndex: Uint16Array): (bytes: Buffer) =
       begun = true;
     }
     let row = batch.count;
-    while (row < BATCH) {
+    while (row < size) {
       if (bytes.length - at < mostBytes && !wholeRow(view, at)) break;
       if (view.getInt16(at) === -1) {
         batch.count = row;
@@ -162,7 +175,7 @@ function createDecoder(batch: Batch, faultIndex: Uint16Array): (bytes: Buffer) =
     }
     batch.count = row;
     const rest = bytes.subarray(at);
-    if (row === BATCH) return rest;
+    if (row === size) return rest;
     kept = Buffer.from(rest);
     return null;
   };

@@ -1,7 +1,7 @@
 import { channelsOfLoggers, type PassedOver } from "../../src/analysis/channels-of-loggers";
 import type { FaultWord, NumericChannel, TransferCause } from "../../src/analysis/series";
 import { NUMERIC_CHANNELS } from "../../src/analysis/series";
-import { parseSite } from "../../src/site/parse-site";
+import { parseSite, type Site } from "../../src/site/parse-site";
 import type { Sql } from "../open-database";
 import type { TransactionSql } from "./copy-in";
 
@@ -31,6 +31,8 @@ export type SampledLoggers = {
   stored: SampledLogger[];
   /** Channels that a logger has and another one gives. */
   passedOver: PassedOver[];
+  /** The site that they count by; null where its site.json can't be taken. */
+  site: Site | null;
 };
 
 /**
@@ -38,18 +40,19 @@ export type SampledLoggers = {
  * (`channelsOfLoggers`). Empty where none has.
  */
 export async function sampledLoggers(sql: Sql | TransactionSql, siteId: number): Promise<SampledLoggers> {
-  const [site] = await sql<{ config: unknown }[]>`select config from site where site_id = ${siteId}`;
-  const rows = await sql<
-    (Omit<SampledLogger, "channels" | "faultWords" | "faultIndex"> & { channels: string[] })[]
-  >`
-    select logger_id as "loggerId", name, nominal_ms as "nominalMs", channels, has_source as "hasSource",
-      has_fault as "hasFault", first_ms as "firstMs", last_ms as "lastMs", samples
-    from logger where site_id = ${siteId} and samples > 0 order by logger_id`;
-  if (site === undefined || rows.length === 0) return { loggers: [], stored: [], passedOver: [] };
+  // None waits for another: in a transaction they go to the server at once.
+  const [[site], rows, words] = await Promise.all([
+    sql<{ config: unknown }[]>`select config from site where site_id = ${siteId}`,
+    sql<(Omit<SampledLogger, "channels" | "faultWords" | "faultIndex"> & { channels: string[] })[]>`
+      select logger_id as "loggerId", name, nominal_ms as "nominalMs", channels, has_source as "hasSource",
+        has_fault as "hasFault", first_ms as "firstMs", last_ms as "lastMs", samples
+      from logger where site_id = ${siteId} and samples > 0 order by logger_id`,
+    sql<{ loggerId: number; fault: number; code: string; meaning: string | null }[]>`
+      select logger_id as "loggerId", fault, code, meaning from fault_word
+      where site_id = ${siteId} order by logger_id, fault`,
+  ]);
+  if (site === undefined || rows.length === 0) return { loggers: [], stored: [], passedOver: [], site: null };
   const parsed = parseSite(site.config);
-  const words = await sql<{ loggerId: number; fault: number; code: string; meaning: string | null }[]>`
-    select logger_id as "loggerId", fault, code, meaning from fault_word
-    where site_id = ${siteId} order by logger_id, fault`;
   const available = rows.map((row) => ({
     ...row,
     channels: NUMERIC_CHANNELS.filter((channel) => row.channels.includes(channel)),
@@ -66,6 +69,7 @@ export async function sampledLoggers(sql: Sql | TransactionSql, siteId: number):
     })),
     stored: [...places.map((place) => available[place]), ...available.filter((_, i) => !places.includes(i))],
     passedOver: counting.passedOver,
+    site: parsed.ok ? parsed.site : null,
   };
 }
 

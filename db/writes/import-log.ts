@@ -309,7 +309,7 @@ async function takeLog(
   // Where the site was changed meanwhile, what was computed stands on ratings that no longer hold.
   const holds = refolded === null && samplesRevision === revision + 1;
   const result = holds ? analysis.results() : null;
-  const analysed = result !== null && (await writeResults(orm, siteId, samplesRevision, result));
+  const analysed = result !== null && (await writeResults(tx, siteId, samplesRevision, result));
   await enqueueRecompute(orm, siteId, analysed ? "assess" : "recompute");
   return { kind: "imported", logId, verdict, added: verdict.counts.taken, samplesRevision, analysed };
 }

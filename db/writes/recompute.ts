@@ -1,7 +1,6 @@
 import { isDeepStrictEqual } from "node:util";
 import { deserialize } from "node:v8";
 import { inflateRawSync } from "node:zlib";
-import { and, asc, eq, gt, or } from "drizzle-orm";
 import { createLocalClock } from "../../src/analysis/local-time";
 import { passConfig } from "../../src/analysis/pass-config";
 import type { PassOptions, PassState } from "../../src/analysis/review-pass";
@@ -14,18 +13,9 @@ import { readLoggers } from "../samples/read-loggers";
 import { readSamples } from "../samples/read-samples";
 import { type SampledLogger, sampledLoggers } from "../samples/sampled-loggers";
 import type { JobProgress } from "../schema/job";
-import { keptState, siteResult } from "../schema/results";
-import { site as siteTable } from "../schema/site";
 import { toAppError } from "../to-app-error";
-import { transactionOrm } from "../transaction-orm";
 import { checkedSite } from "./add-site";
-import {
-  BEGINNING_MS,
-  type ComputedResults,
-  configHash,
-  createResultsByDay,
-  type KeptMidnight,
-} from "./results-by-day";
+import { type ComputedResults, configHash, createResultsByDay, type KeptMidnight } from "./results-by-day";
 import { writeResults } from "./write-results";
 
 /** What a recompute came to. */
@@ -56,16 +46,21 @@ export async function recompute(
 ): Promise<RecomputeOutcome> {
   try {
     const computed = await database.sql.begin("isolation level repeatable read read only", async (tx) => {
-      const [row] = await tx<
-        { config: unknown; revision: number; changedFromMs: number | null; changedToMs: number | null }[]
-      >`
-        select config, samples_revision as revision, changed_from_ms as "changedFromMs",
-          changed_to_ms as "changedToMs" from site where site_id = ${siteId}`;
+      const [[row], { loggers, stored, passedOver, site: parsed }, before, last] = await Promise.all([
+        tx<SiteRow[]>`
+          select config, samples_revision as revision, results_revision as "resultsRevision",
+            changed_from_ms as "changedFromMs", changed_to_ms as "changedToMs",
+            exists (select from kept_state
+              where kept_state.site_id = site.site_id and midnight_ms > changed_to_ms) as "keptAfter"
+          from site where site_id = ${siteId}`,
+        sampledLoggers(tx, siteId),
+        resultsBefore(tx, siteId),
+        lastKept(tx, siteId),
+      ]);
       if (row === undefined)
         throw new AppError("not-found", "There is no such site; it may have been removed.");
-      const { loggers, stored, passedOver } = await sampledLoggers(tx, siteId);
       if (loggers.length === 0) return { revision: row.revision, samples: 0, results: null };
-      const site = checkedSite(row.config);
+      const site = parsed ?? checkedSite(row.config);
       const options = {
         zone: site.timezone,
         ratings: site.ratings,
@@ -75,15 +70,21 @@ export async function recompute(
         hasFault: loggers.some((logger) => logger.hasFault),
         ...(stored.length > 1 ? { loggers: loggers.map(givenBy), passedOver } : {}),
       };
-      const plan = whole ? BEGINNING : await planOf(tx, siteId, options, faultWordsOf(loggers), row);
+      // Events keep the number of their fault word: it must still be the same one.
+      const goesOn =
+        !whole &&
+        row.resultsRevision !== null &&
+        before !== null &&
+        beginsWith(faultWordsOf(loggers), before.faultWords);
+      const plan = goesOn ? await planOf(tx, siteId, options, row, before, last) : BEGINNING;
       return {
         revision: row.revision,
         ...(await compute(tx, siteId, options, loggers, plan, { signal, onProgress })),
       };
     });
     dieAt("recompute");
-    const written = await database.orm.transaction((orm) =>
-      writeResults(orm, siteId, computed.revision, computed.results),
+    const written = await database.sql.begin((tx) =>
+      writeResults(tx, siteId, computed.revision, computed.results),
     );
     return { revision: computed.revision, samples: computed.samples, written };
   } catch (error) {
@@ -112,74 +113,98 @@ type Plan = {
 
 const BEGINNING: Plan = { firstSocPct: null, from: null, known: new Map(), nominalMs: Number.NaN };
 
+/** The site as it is now, and what has changed since its results were computed. */
+type SiteRow = {
+  config: unknown;
+  revision: number;
+  resultsRevision: number | null;
+  changedFromMs: number | null;
+  changedToMs: number | null;
+  /** Whether a state was kept after the changes. */
+  keptAfter: boolean;
+};
+
+/** What the results that stand were computed with. */
+type ResultsBefore = {
+  passConfig: string;
+  firstSocPct: number | null;
+  nominalMs: number | null;
+  faultWords: FaultWord[];
+};
+
+async function resultsBefore(tx: TransactionSql, siteId: number): Promise<ResultsBefore | null> {
+  const [before] = await tx<ResultsBefore[]>`
+    select pass_config as "passConfig", first_soc_pct as "firstSocPct", nominal_ms as "nominalMs",
+      fault_words as "faultWords"
+    from site_result where site_id = ${siteId}`;
+  return before ?? null;
+}
+
+/** The last state that was kept before the changes; null where there is none. */
+async function lastKept(tx: TransactionSql, siteId: number): Promise<KeptMidnight | null> {
+  const [last] = await tx<KeptMidnight[]>`
+    select midnight_ms as "midnightMs", pass_config as "passConfig", state from kept_state
+    where site_id = ${siteId} and midnight_ms <= (
+      select coalesce(changed_from_ms, ${Number.MAX_SAFE_INTEGER}) from site where site_id = ${siteId})
+    order by midnight_ms desc limit 1`;
+  return last ?? null;
+}
+
 async function planOf(
   tx: TransactionSql,
   siteId: number,
   given: Omit<PassOptions, "state" | "firstSocPct">,
-  faultWords: readonly FaultWord[],
-  { changedFromMs, changedToMs }: { changedFromMs: number | null; changedToMs: number | null },
+  { changedFromMs, changedToMs, keptAfter }: SiteRow,
+  before: ResultsBefore,
+  last: KeptMidnight | null,
 ): Promise<Plan> {
-  const orm = transactionOrm(tx);
-  const [before] = await orm
-    .select({
-      passConfig: siteResult.passConfig,
-      firstSocPct: siteResult.firstSocPct,
-      nominalMs: siteResult.nominalMs,
-      faultWords: siteResult.faultWords,
-      revision: siteTable.resultsRevision,
-    })
-    .from(siteResult)
-    .innerJoin(siteTable, eq(siteTable.siteId, siteResult.siteId))
-    .where(eq(siteResult.siteId, siteId));
-  // Events keep the number of their fault word: it must still be the same one.
-  if (before === undefined || before.revision === null || !beginsWith(faultWords, before.faultWords)) {
-    return BEGINNING;
-  }
   const options: PassOptions = { ...given, firstSocPct: before.firstSocPct };
   const clock = createLocalClock(options.zone);
-  const kept = await orm
-    .select({ midnightMs: keptState.midnightMs, passConfig: keptState.passConfig })
-    .from(keptState)
-    .where(eq(keptState.siteId, siteId))
-    .orderBy(asc(keptState.midnightMs));
-  const unchangedUntilMs = changedFromMs ?? Number.POSITIVE_INFINITY;
   const hashes = new Map<string, string>();
-  const valid = (midnightMs: number, hash: string) => {
+  const isValid = ({ midnightMs, passConfig: hash }: Pick<KeptMidnight, "midnightMs" | "passConfig">) => {
     const config = passConfig(options, clock, midnightMs);
     if (!hashes.has(config)) hashes.set(config, configHash(config));
     return hashes.get(config) === hash;
   };
-  let from: number | null = null;
-  for (let i = kept.length - 1; i >= 0 && from === null; i--) {
-    const { midnightMs, passConfig: hash } = kept[i];
-    if (midnightMs <= unchangedUntilMs && valid(midnightMs, hash)) from = midnightMs;
-  }
+  const from = last === null || isValid(last) ? last : await lastValid(tx, siteId, last.midnightMs, isValid);
+  const known = new Map<number, KeptMidnight>();
   const same = before.passConfig === configHash(passConfig(options, clock, Number.POSITIVE_INFINITY));
-  const known = new Map<number, Pick<KeptMidnight, "passConfig" | "state">>();
-  const stopsFromMs = changedToMs ?? Number.NEGATIVE_INFINITY;
-  const states = await orm
-    .select({ midnightMs: keptState.midnightMs, passConfig: keptState.passConfig, state: keptState.state })
-    .from(keptState)
-    .where(
-      and(
-        eq(keptState.siteId, siteId),
-        // Without a change after which it could stop, only the state that it goes on from is wanted.
-        same && changedFromMs !== null && stopsFromMs < Number.MAX_SAFE_INTEGER
-          ? or(eq(keptState.midnightMs, from ?? BEGINNING_MS), gt(keptState.midnightMs, stopsFromMs))
-          : eq(keptState.midnightMs, from ?? BEGINNING_MS),
-      ),
-    );
-  let state: PassState | null = null;
-  for (const one of states) {
-    if (one.midnightMs === from) state = deserialize(inflateRawSync(one.state)) as PassState;
-    else known.set(one.midnightMs, one);
+  if (keptAfter && same && changedFromMs !== null) {
+    const states = await tx<KeptMidnight[]>`
+      select midnight_ms as "midnightMs", pass_config as "passConfig", state from kept_state
+      where site_id = ${siteId} and midnight_ms > ${changedToMs}`;
+    for (const one of states) known.set(one.midnightMs, one);
   }
   return {
     firstSocPct: before.firstSocPct,
-    from: from === null || state === null ? null : { midnightMs: from, state },
+    from:
+      from === null
+        ? null
+        : {
+            midnightMs: from.midnightMs,
+            state: deserialize(inflateRawSync(from.state)) as PassState,
+          },
     known,
     nominalMs: before.nominalMs ?? Number.NaN,
   };
+}
+
+/** The last state before a midnight that ratings and settings haven't changed before; null where there is none. */
+async function lastValid(
+  tx: TransactionSql,
+  siteId: number,
+  beforeMs: number,
+  isValid: (one: Pick<KeptMidnight, "midnightMs" | "passConfig">) => boolean,
+): Promise<KeptMidnight | null> {
+  const kept = await tx<Pick<KeptMidnight, "midnightMs" | "passConfig">[]>`
+    select midnight_ms as "midnightMs", pass_config as "passConfig" from kept_state
+    where site_id = ${siteId} and midnight_ms < ${beforeMs} order by midnight_ms desc`;
+  const valid = kept.find(isValid);
+  if (valid === undefined) return null;
+  const [last] = await tx<KeptMidnight[]>`
+    select midnight_ms as "midnightMs", pass_config as "passConfig", state from kept_state
+    where site_id = ${siteId} and midnight_ms = ${valid.midnightMs}`;
+  return last;
 }
 
 function beginsWith(words: readonly FaultWord[], before: readonly FaultWord[]): boolean {

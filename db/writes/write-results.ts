@@ -1,16 +1,22 @@
 import { createHash } from "node:crypto";
 import { deserialize, serialize } from "node:v8";
-import { and, asc, eq, getTableColumns, gte, isNotNull, lt, sql } from "drizzle-orm";
+import { getTableColumns, getTableName } from "drizzle-orm";
 import type { PgTable } from "drizzle-orm/pg-core";
-import { concludeEvents, concludeHistory, type DayGist, dayGist } from "../../src/analysis/conclude-review";
-import { addFound, createFound } from "../../src/analysis/found";
+import {
+  concludeEvents,
+  concludeHistory,
+  type DayBalance,
+  type DayGist,
+  type DaysTotal,
+} from "../../src/analysis/conclude-review";
+import { createDeriveCounts, type DeriveCounts } from "../../src/analysis/derive-columns";
+import { addFound, createFound, type Found, type IntervalChange } from "../../src/analysis/found";
 import { concludeConfig } from "../../src/analysis/pass-config";
-import type { Dropout, Note, Transfer } from "../../src/analysis/results";
+import type { Dropout, EnergyShares, Note, Transfer } from "../../src/analysis/results";
 import type { Settings } from "../../src/analysis/settings";
 import type { FoundDropout, FoundTransfer } from "../../src/analysis/transfers";
-import type { Database } from "../open-database";
 import { RESULT_COLUMNS } from "../queries/result-columns";
-import { NOW_MS } from "../schema/now-ms";
+import type { TransactionSql } from "../samples/copy-in";
 import {
   continuousLoad,
   dayResult,
@@ -26,11 +32,10 @@ import {
   siteResult,
   transfer,
 } from "../schema/results";
-import { site } from "../schema/site";
+import { insertRows } from "./insert-rows";
 import { BEGINNING_MS, type ComputedResults, configHash } from "./results-by-day";
+import { rowsJson } from "./rows-json";
 
-/** Rows an insert: far below the protocol's 65,535 parameters. */
-const ROWS = 1000;
 const EVENT_TABLES = [
   transfer,
   dropout,
@@ -44,7 +49,10 @@ const EVENT_TABLES = [
   gap,
 ] as const;
 
-type Orm = Pick<Database["orm"], "select" | "delete" | "insert" | "update" | "execute">;
+/*
+ * What a small recompute costs are the ways to the server and back: statements have the same text each time, so
+ * that they are prepared once a connection, and those that don't wait for one another are sent at once.
+ */
 
 /**
  * Replaces a site's results inside the caller's transaction, from the midnight that the pass went on from to
@@ -54,77 +62,81 @@ type Orm = Pick<Database["orm"], "select" | "delete" | "insert" | "update" | "ex
  * @param computed null where the site has no samples
  */
 export async function writeResults(
-  orm: Orm,
+  tx: TransactionSql,
   siteId: number,
   revision: number,
   computed: ComputedResults | null,
 ): Promise<boolean> {
-  const [current] = await orm
-    .select({ revision: site.resultsRevision })
-    .from(site)
-    .where(eq(site.siteId, siteId))
-    .for("update");
+  // The server takes the lock before it reads what stands.
+  const [[current], [before], around] = await Promise.all([
+    tx<{ revision: number | null }[]>`
+      select results_revision as revision from site where site_id = ${siteId} for update`.execute(),
+    tx<Before[]>`
+      select notes_digest as "notesDigest", conclude_config as "concludeConfig"
+      from site_result where site_id = ${siteId}`.execute(),
+    computed === null ? NOTHING_STANDS : whatStands(tx, siteId, computed, reachOf(computed)),
+  ]);
   if (current === undefined || (current.revision ?? -1) > revision) return false;
   if (computed === null) {
     for (const table of [...EVENT_TABLES, resultNote, siteResult, keptState]) {
-      await orm.delete(table).where(eq(table.siteId, siteId));
+      await tx.unsafe(`delete from ${getTableName(table)} where site_id = $1`, [siteId]);
     }
-  } else await replace(orm, siteId, computed);
-  await orm
-    .update(site)
-    .set({
-      resultsRevision: revision,
-      resultsComputedAtMs: NOW_MS,
-      // What was changed while this was computed is in the same stretch: it stays until it was computed too.
-      changedFromMs: sql`case when ${site.samplesRevision} = ${revision} then null else ${site.changedFromMs} end`,
-      changedToMs: sql`case when ${site.samplesRevision} = ${revision} then null else ${site.changedToMs} end`,
-    })
-    .where(eq(site.siteId, siteId));
+    await standOn(tx, siteId, revision);
+  } else await replace(tx, siteId, revision, computed, before ?? null, around);
   return true;
 }
 
-async function replace(orm: Orm, siteId: number, computed: ComputedResults): Promise<void> {
-  const [before] = await orm
-    .select({ notesDigest: siteResult.notesDigest, concludeConfig: siteResult.concludeConfig })
-    .from(siteResult)
-    .where(eq(siteResult.siteId, siteId));
-  await deleteReplaced(orm, siteId, computed);
+async function standOn(tx: TransactionSql, siteId: number, revision: number): Promise<void> {
+  // What was changed while this was computed is in the same stretch: it stays until it was computed too.
+  await tx`
+    update site set results_revision = ${revision},
+      results_computed_at_ms = (extract(epoch from clock_timestamp()) * 1000)::bigint,
+      changed_from_ms = case when samples_revision = ${revision} then null else changed_from_ms end,
+      changed_to_ms = case when samples_revision = ${revision} then null else changed_to_ms end
+    where site_id = ${siteId}`;
+}
+
+/** Of what stood for the whole history: whether it must be written, and decided, anew. */
+type Before = { notesDigest: string; concludeConfig: string };
+
+async function replace(
+  tx: TransactionSql,
+  siteId: number,
+  revision: number,
+  computed: ComputedResults,
+  before: Before | null,
+  around: WhatStands,
+): Promise<void> {
   const found = createFound();
   for (const segment of computed.segments) addFound(found, segment.found);
   const options = { ...computed.options, faultWords: computed.faultWords, nominalMs: computed.nominalMs };
   const configuration = configHash(concludeConfig(computed.options, computed.faultWords));
-  const whole = computed.fromMs === null && computed.untilMs === null;
-  const reach =
-    before?.concludeConfig === configuration
-      ? reachOf(computed, options.settings)
-      : { fromMs: BEGINNING_MS, toMs: Number.MAX_SAFE_INTEGER, marginMs: 0 };
+  const same = before?.concludeConfig === configuration;
+  const reach = same ? reachOf(computed) : EVERYTHING;
+  const standing = same ? around : await whatStands(tx, siteId, computed, EVERYTHING);
 
-  const standing = whole ? NOTHING_STANDS : await whatStands(orm, siteId, reach);
-  const days = [...standing.days, ...found.days.map(dayGist)].sort((a, b) => (a.date < b.date ? -1 : 1));
   const transfers = inOrder([...standing.transfers.map((one) => one.event), ...found.transfers]);
   const dropouts = inOrder([...standing.dropouts.map((one) => one.event), ...found.dropouts]);
-  const concluded = concludeEvents(transfers, dropouts, days, options);
+  const concluded = concludeEvents(transfers, dropouts, [...standing.days, ...found.days], options);
   const decidedTransfers = new Map(
     concluded.transfers.map((one, i) => [one.atMs, { ...one, delayS: concluded.delaysS[i] }]),
   );
   const decidedDropouts = new Map(concluded.dropouts.map((one) => [one.atMs, one]));
-  await insertFound(orm, siteId, computed, decidedTransfers, decidedDropouts);
   const inReach = <Event extends { atMs: number }>(list: readonly Standing<Event>[]) =>
     list.filter(({ event }) => event.atMs >= reach.fromMs && event.atMs < reach.toMs);
-  await updateDecided(orm, siteId, transfer, inReach(standing.transfers), decidedTransfers);
-  await updateDecided(orm, siteId, dropout, inReach(standing.dropouts), decidedDropouts);
+  await Promise.all([
+    deleteReplaced(tx, siteId, computed),
+    insertFound(tx, siteId, computed, decidedTransfers, decidedDropouts),
+    updateDecided(tx, siteId, transfer, inReach(standing.transfers), decidedTransfers),
+    updateDecided(tx, siteId, dropout, inReach(standing.dropouts), decidedDropouts),
+  ]);
 
-  const delays = await orm
-    .select({ delayS: transfer.delayS })
-    .from(transfer)
-    .where(and(eq(transfer.siteId, siteId), isNotNull(transfer.delayS)));
-  const history = concludeHistory(
-    [...standing.intervals, ...found.intervals].sort((a, b) => a.fromMs - b.fromMs),
-    days,
-    delays.map((one) => one.delayS),
-    options,
-  );
-  await writeHistory(orm, siteId, computed, history, configuration, before?.notesDigest ?? null);
+  const { intervals, total, balances, delaysS } = await wholeHistory(tx, siteId, options.settings);
+  const history = concludeHistory(intervals, total, balances, delaysS, options);
+  await Promise.all([
+    writeHistory(tx, siteId, computed, history, configuration, before?.notesDigest ?? null),
+    standOn(tx, siteId, revision),
+  ]);
 }
 
 /**
@@ -133,7 +145,9 @@ async function replace(orm: Orm, siteId: number, computed: ComputedResults): Pro
  */
 type Reach = { fromMs: number; toMs: number; marginMs: number };
 
-function reachOf({ fromMs, untilMs }: ComputedResults, settings: Settings): Reach {
+const EVERYTHING: Reach = { fromMs: BEGINNING_MS, toMs: Number.MAX_SAFE_INTEGER, marginMs: 0 };
+
+function reachOf({ fromMs, untilMs, options: { settings } }: ComputedResults): Reach {
   // Two days more, for the local date that an event has and for what was under way over the segments' edges.
   const marginMs = (settings.scheduledWithinDays + 2) * DAY_MS + settings.repeatWithinS * 1000;
   return {
@@ -145,158 +159,183 @@ function reachOf({ fromMs, untilMs }: ComputedResults, settings: Settings): Reac
 
 const DAY_MS = 86_400_000;
 
-/** Deletes the rows of the segments that were computed anew, and the states kept after their beginning. */
-async function deleteReplaced(orm: Orm, siteId: number, { fromMs, untilMs }: ComputedResults): Promise<void> {
-  const first = fromMs ?? BEGINNING_MS;
-  const last = untilMs ?? Number.MAX_SAFE_INTEGER;
-  const parts = EVENT_TABLES.map(
-    (table, i) => sql`${sql.raw(`gone_${i}`)} as (delete from ${table}
-      where site_id = ${siteId} and segment_ms >= ${first} and segment_ms < ${last})`,
-  );
-  // One statement, since a statement's way to the server and back takes longer than what it does here.
-  await orm.execute(sql`with ${sql.join(parts, sql`, `)}
-    delete from ${keptState} where site_id = ${siteId} and midnight_ms > ${first} and midnight_ms <= ${last}`);
+/** The stretch of segments that were computed anew: from ≤ segment_ms < to. */
+function replacedBy({ fromMs, untilMs }: ComputedResults): [from: number, to: number] {
+  return [fromMs ?? BEGINNING_MS, untilMs ?? Number.MAX_SAFE_INTEGER];
 }
+
+/** Deletes the rows of the segments that were computed anew, and the states kept after their beginning. */
+async function deleteReplaced(tx: TransactionSql, siteId: number, computed: ComputedResults): Promise<void> {
+  await tx.unsafe(DELETE_REPLACED, [siteId, ...replacedBy(computed)], { prepare: true });
+}
+
+const DELETE_REPLACED = `with ${EVENT_TABLES.map(
+  (table, i) => `gone_${i} as (
+    delete from ${getTableName(table)} where site_id = $1 and segment_ms >= $2 and segment_ms < $3)`,
+).join(", ")}
+  delete from kept_state where site_id = $1 and midnight_ms > $2 and midnight_ms <= $3`;
 
 type Standing<Event> = { event: Event; digest: string };
 type WhatStands = {
   transfers: Standing<FoundTransfer>[];
   dropouts: Standing<FoundDropout>[];
-  intervals: { fromMs: number; nominalMs: number }[];
-  days: DayGist[];
+  days: Pick<DayGist, "date" | "samples">[];
 };
 
-const NOTHING_STANDS: WhatStands = { transfers: [], dropouts: [], intervals: [], days: [] };
+const NOTHING_STANDS: WhatStands = { transfers: [], dropouts: [], days: [] };
 
-/**
- * Events that stand, within reach of what was computed anew and as far around as they depend on, and all days. The
- * statements go to the server at once, and it answers them in order.
- */
-async function whatStands(orm: Orm, siteId: number, { fromMs, toMs, marginMs }: Reach): Promise<WhatStands> {
+/** Events that stay, within reach of what was computed anew and as far around as they depend on, and the days there. */
+async function whatStands(
+  tx: TransactionSql,
+  siteId: number,
+  computed: ComputedResults,
+  { fromMs, toMs, marginMs }: Reach,
+): Promise<WhatStands> {
+  if (computed.fromMs === null && computed.untilMs === null) return NOTHING_STANDS;
+  const [first, last] = replacedBy(computed);
+  const begin = Math.max(BEGINNING_MS, fromMs - marginMs);
+  const end = Math.min(Number.MAX_SAFE_INTEGER, toMs + marginMs);
+  const parameters = [siteId, first, last, begin, end];
   const events = async <Event>(table: typeof transfer | typeof dropout) => {
-    const rows = await orm
-      .select({ found: table.found, digest: table.digest })
-      .from(table)
-      .where(
-        and(
-          eq(table.siteId, siteId),
-          gte(table.atMs, Math.max(BEGINNING_MS, fromMs - marginMs)),
-          lt(table.atMs, Math.min(Number.MAX_SAFE_INTEGER, toMs + marginMs)),
-        ),
-      )
-      .orderBy(asc(table.atMs));
+    const rows = await tx.unsafe<{ found: Buffer; digest: string }[]>(
+      `select found, digest from ${getTableName(table)} where ${STAYS} and at_ms >= $4 and at_ms < $5 order by at_ms`,
+      parameters,
+      { prepare: true },
+    );
     return rows.map((row) => ({ event: deserialize(row.found) as Event, digest: row.digest }));
   };
-  const [transfers, dropouts, intervals, days] = await Promise.all([
+  const [transfers, dropouts, days] = await Promise.all([
     events<FoundTransfer>(transfer),
     events<FoundDropout>(dropout),
-    orm
-      .select({ fromMs: intervalChange.fromMs, nominalMs: intervalChange.nominalMs })
-      .from(intervalChange)
-      .where(eq(intervalChange.siteId, siteId)),
-    orm.select(GIST_COLUMNS).from(dayResult).where(eq(dayResult.siteId, siteId)),
+    tx.unsafe<WhatStands["days"]>(
+      `select date, samples from day_result where ${STAYS} and from_ms >= $4 and from_ms < $5`,
+      parameters,
+      { prepare: true },
+    ),
   ]);
-  return { transfers, dropouts, intervals, days };
+  return { transfers, dropouts, days };
+}
+
+const STAYS = "site_id = $1 and (segment_ms < $2 or segment_ms >= $3)";
+
+/** What the history is concluded from, once all events and days stand. */
+async function wholeHistory(
+  tx: TransactionSql,
+  siteId: number,
+  { lossNoteShare }: Settings,
+): Promise<{
+  intervals: IntervalChange[];
+  total: DaysTotal;
+  balances: DayBalance[];
+  delaysS: number[];
+}> {
+  const [intervals, [{ samples, heldS, firstMs, firstDayMs, untilMs, ...sums }], balances, [{ delaysS }]] =
+    await Promise.all([
+      tx<IntervalChange[]>`
+        select from_ms as "fromMs", nominal_ms as "nominalMs" from interval_change
+        where site_id = ${siteId} order by from_ms`,
+      tx.unsafe<TotalRow[]>(TOTAL, [siteId], { prepare: true }),
+      tx<DayBalance[]>`
+        select date, losses_wh as "lossesWh", supplied_wh as "suppliedWh" from day_result
+        where site_id = ${siteId} and supplied_wh > 0
+          and abs(losses_wh) > ${lossNoteShare}::float8 * supplied_wh
+        order by date`,
+      tx<{ delaysS: number[] | null }[]>`
+        select array_agg(delay_s) as "delaysS" from transfer
+        where site_id = ${siteId} and delay_s is not null`,
+    ]);
+  const shares = {} as EnergyShares;
+  for (const key of SHARES) shares[key] = sums[key];
+  const counts = createDeriveCounts();
+  for (const key of COUNTS) counts[key] = sums[key];
+  return {
+    intervals,
+    total: { shares, counts, samples, heldS, firstMs, firstDayMs, untilMs },
+    balances,
+    delaysS: delaysS ?? [],
+  };
+}
+
+type TotalRow = EnergyShares & DeriveCounts & Omit<DaysTotal, "shares" | "counts">;
+
+const SHARES = Object.keys(RESULT_COLUMNS.shares) as (keyof EnergyShares)[];
+const COUNTS = Object.keys(createDeriveCounts()) as (keyof DeriveCounts)[];
+
+/**
+ * All days added up, as `daysTotal` does: float8 added in order of the dates, from 0, comes to the same bits on
+ * the server, which needn't hand over a row a day for it.
+ */
+const TOTAL = `select ${[
+  ...SHARES.map((key) => inOrderOfDays(RESULT_COLUMNS.shares[key].name, key)),
+  ...COUNTS.map((key) => inOrderOfDays(`(counts ->> '${key}')::float8`, key)),
+  inOrderOfDays("samples::float8", "samples"),
+  inOrderOfDays("held_s", "heldS"),
+  ...[
+    ["firstMs", "first_ms", "and first_ms <> 'NaN' order by date"],
+    ["firstDayMs", "first_ms", "order by date"],
+    ["untilMs", "until_ms", "order by date desc"],
+  ].map(
+    ([key, column, which]) => `coalesce((select ${column} from day_result
+      where site_id = $1 ${which} limit 1), 'NaN') as "${key}"`,
+  ),
+].join(", ")} from day_result where site_id = $1`;
+
+function inOrderOfDays(value: string, key: string): string {
+  return `0::float8 + coalesce(sum(${value} order by date), 0) as "${key}"`;
 }
 
 async function insertFound(
-  orm: Orm,
+  tx: TransactionSql,
   siteId: number,
   { segments, kept }: ComputedResults,
   transfers: ReadonlyMap<number, Transfer & { delayS: number | null }>,
   dropouts: ReadonlyMap<number, Dropout>,
 ): Promise<void> {
-  const insert = async <T extends PgTable>(table: T, rows: readonly T["$inferInsert"][]) => {
-    for (let from = 0; from < rows.length; from += ROWS) {
-      await orm.insert(table).values(rows.slice(from, from + ROWS) as T["$inferInsert"][]);
-    }
-  };
-  const rows = <Row, T>(
-    list: (segment: ComputedResults["segments"][number]) => readonly Row[],
-    row: (one: Row) => T,
+  const insert = <T extends PgTable, Row>(
+    table: T,
+    list: (found: Found) => readonly Row[],
+    row: (one: Row) => Omit<T["$inferInsert"], "siteId" | "segmentMs">,
   ) =>
-    segments.flatMap((segment) =>
-      list(segment).map((one) => ({ siteId, segmentMs: segment.sinceMs, ...row(one) })),
+    insertRows(
+      tx,
+      table,
+      segments.flatMap(({ sinceMs, found }) =>
+        list(found).map((one) => ({ siteId, segmentMs: sinceMs, ...row(one) })),
+      ) as T["$inferInsert"][],
     );
+  const asFound = <Row>(one: Row) => one;
   await Promise.all([
     insert(
       transfer,
-      rows(
-        ({ found }) => found.transfers,
-        (one) => decided(one, transfers),
-      ),
+      (found) => found.transfers,
+      (one) => decided(one, transfers),
     ),
     insert(
       dropout,
-      rows(
-        ({ found }) => found.dropouts,
-        (one) => decided(one, dropouts),
-      ),
+      (found) => found.dropouts,
+      (one) => decided(one, dropouts),
     ),
-    insert(
-      nearLimit,
-      rows(
-        ({ found }) => found.nearLimit,
-        (one) => one,
-      ),
-    ),
-    insert(
-      imbalanceInterval,
-      rows(
-        ({ found }) => found.imbalance,
-        (one) => one,
-      ),
-    ),
-    insert(
-      continuousLoad,
-      rows(
-        ({ found }) => found.continuousLoad,
-        (one) => one,
-      ),
-    ),
-    insert(
-      openNeutral,
-      rows(
-        ({ found }) => found.openNeutral,
-        (one) => one,
-      ),
-    ),
-    insert(
-      intervalChange,
-      rows(
-        ({ found }) => found.intervals,
-        (one) => one,
-      ),
-    ),
+    insert(nearLimit, (found) => found.nearLimit, asFound),
+    insert(imbalanceInterval, (found) => found.imbalance, asFound),
+    insert(continuousLoad, (found) => found.continuousLoad, asFound),
+    insert(openNeutral, (found) => found.openNeutral, asFound),
+    insert(intervalChange, (found) => found.intervals, asFound),
     insert(
       dayResult,
-      rows(
-        ({ found }) => found.days,
-        ({ shares, sums, ...day }) => ({
-          ...day,
-          ...shares,
-          firstMs: sums.coverage.firstMs,
-          untilMs: sums.coverage.untilMs,
-          counts: sums.counts,
-          sums: serialize(sums),
-        }),
-      ),
+      (found) => found.days,
+      ({ shares, sums, ...day }) => ({
+        ...day,
+        ...shares,
+        firstMs: sums.coverage.firstMs,
+        untilMs: sums.coverage.untilMs,
+        counts: sums.counts,
+        sums: serialize(sums),
+      }),
     ),
-    insert(
-      hourResult,
-      rows(
-        ({ found }) => found.hours,
-        (one) => one,
-      ),
-    ),
-    insert(
-      gap,
-      rows(
-        ({ found }) => found.gaps,
-        (one) => one,
-      ),
-    ),
-    insert(
+    insert(hourResult, (found) => found.hours, asFound),
+    insert(gap, (found) => found.gaps, asFound),
+    insertRows(
+      tx,
       keptState,
       kept.map((one) => ({ siteId, ...one })),
     ),
@@ -316,27 +355,34 @@ function decided<Found extends { atMs: number }, Decided>(
 
 /** Writes what was decided otherwise than before of events that stand. */
 async function updateDecided(
-  orm: Orm,
+  tx: TransactionSql,
   siteId: number,
   table: typeof transfer | typeof dropout,
   standing: readonly Standing<{ atMs: number }>[],
   results: ReadonlyMap<number, { atMs: number }>,
 ): Promise<void> {
-  for (const { event, digest: was } of standing) {
+  const changed = standing.flatMap(({ event, digest: was }) => {
     const result = results.get(event.atMs);
-    if (result === undefined) continue;
+    if (result === undefined) return [];
     const digest = digestOf(result);
-    if (was === digest) continue;
-    await orm
-      .update(table)
-      .set({ ...result, digest })
-      .where(and(eq(table.siteId, siteId), eq(table.atMs, event.atMs)));
-  }
+    return was === digest ? [] : [{ siteId, ...result, digest }];
+  });
+  if (changed.length === 0) return;
+  const name = getTableName(table);
+  const { siteId: _, segmentMs: __, atMs: ___, found: ____, ...columns } = getTableColumns(table);
+  const set = Object.values(columns).map((column) => `${column.name} = decided.${column.name}`);
+  await tx.unsafe(
+    `update ${name} set ${set.join(", ")}
+      from json_populate_recordset(null::${name}, $1::text::json) as decided
+      where ${name}.site_id = decided.site_id and ${name}.at_ms = decided.at_ms`,
+    [rowsJson(getTableColumns(table), changed)],
+    { prepare: true },
+  );
 }
 
 /** What stands once for the whole history. */
 async function writeHistory(
-  orm: Orm,
+  tx: TransactionSql,
   siteId: number,
   computed: ComputedResults,
   { coverage, total, returnDelay, notes }: ReturnType<typeof concludeHistory>,
@@ -344,14 +390,7 @@ async function writeHistory(
   notesBefore: string | null,
 ): Promise<void> {
   const notesDigest = digestOf(notes);
-  if (notesBefore !== notesDigest) {
-    await orm.delete(resultNote).where(eq(resultNote.siteId, siteId));
-    const rows = notes.map((note, ordinal) => ({ siteId, ordinal, date: dateOf(note), ...note }));
-    for (let from = 0; from < rows.length; from += ROWS) {
-      await orm.insert(resultNote).values(rows.slice(from, from + ROWS));
-    }
-  }
-  const row = {
+  const row: typeof siteResult.$inferInsert = {
     siteId,
     coverage,
     total,
@@ -364,8 +403,26 @@ async function writeHistory(
     firstSocPct: computed.options.firstSocPct ?? null,
     faultWords: [...computed.faultWords],
   };
-  await orm.insert(siteResult).values(row).onConflictDoUpdate({ target: siteResult.siteId, set: row });
+  await Promise.all([
+    tx.unsafe(UPSERT_SITE_RESULT, [rowsJson(getTableColumns(siteResult), [row])], { prepare: true }),
+    ...(notesBefore === notesDigest
+      ? []
+      : [
+          tx`delete from result_note where site_id = ${siteId}`.execute(),
+          insertRows(
+            tx,
+            resultNote,
+            notes.map((note, ordinal) => ({ siteId, ordinal, date: dateOf(note), ...note })),
+          ),
+        ]),
+  ]);
 }
+
+const UPSERT_SITE_RESULT = `insert into site_result
+  select * from json_populate_recordset(null::site_result, $1::text::json)
+  on conflict (site_id) do update set ${Object.values(getTableColumns(siteResult))
+    .map(({ name }) => `${name} = excluded.${name}`)
+    .join(", ")}`;
 
 function dateOf(note: Note): string | null {
   const figures: { readonly [name: string]: unknown } = note.figures;
@@ -379,6 +436,3 @@ function digestOf(result: unknown): string {
 function inOrder<Event extends { atMs: number }>(events: Event[]): Event[] {
   return events.sort((a, b) => a.atMs - b.atMs);
 }
-
-const { date, samples, heldS, firstMs, untilMs, counts } = getTableColumns(dayResult);
-const GIST_COLUMNS = { date, samples, heldS, firstMs, untilMs, counts, shares: RESULT_COLUMNS.shares };

@@ -31,6 +31,19 @@ export type DayGist = Pick<DayResult, "date" | "samples" | "heldS" | "shares"> &
   readonly counts: DeriveCounts;
 };
 
+/** What all days of a history come to, added up in order of time. */
+export type DaysTotal = Pick<DayGist, "samples" | "heldS" | "shares" | "counts"> & {
+  /** First sample of the history, epoch ms; NaN where there is none. */
+  readonly firstMs: number;
+  /** First sample of the first day; NaN where only the hold of an earlier sample reaches into it. */
+  readonly firstDayMs: number;
+  /** End of the last hold of the last day; NaN where there is none. */
+  readonly untilMs: number;
+};
+
+/** How far a day's meters are apart. */
+export type DayBalance = { readonly date: string } & Pick<EnergyShares, "lossesWh" | "suppliedWh">;
+
 /** What is concluded from all events and days of a history. */
 export type Conclusions = {
   coverage: Omit<Coverage, "gaps">;
@@ -70,7 +83,34 @@ export function concludeReview(
   options: ConcludeOptions,
 ): Conclusions {
   const events = concludeEvents(found.transfers, found.dropouts, days, options);
-  return { ...events, ...concludeHistory(found.intervals, days, events.delaysS, options) };
+  const balances = days.map(({ date, shares }) => ({ date, ...shares }));
+  return {
+    ...events,
+    ...concludeHistory(found.intervals, daysTotal(days), balances, events.delaysS, options),
+  };
+}
+
+/** Adds up days, ascending: energies in Wh, times in s, counts. */
+export function daysTotal(days: readonly DayGist[]): DaysTotal {
+  const shares = zeroShares();
+  const counts = createDeriveCounts();
+  let samples = 0;
+  let heldS = 0;
+  for (const day of days) {
+    addShares(shares, day.shares);
+    samples += day.samples;
+    heldS += day.heldS;
+    for (const key of Object.keys(counts) as (keyof DeriveCounts)[]) counts[key] += day.counts[key];
+  }
+  return {
+    shares,
+    counts,
+    samples,
+    heldS,
+    firstMs: days.find((day) => !Number.isNaN(day.firstMs))?.firstMs ?? Number.NaN,
+    firstDayMs: days[0]?.firstMs ?? Number.NaN,
+    untilMs: days[days.length - 1]?.untilMs ?? Number.NaN,
+  };
 }
 
 /**
@@ -100,39 +140,31 @@ export function concludeEvents(
   return { ...causes, delaysS: transfers.map((one, i) => delayS(one, causes.transfers[i].cause)) };
 }
 
-/** What stands once for the history: coverage, energies, return delay, notes. */
+/**
+ * What stands once for the history: coverage, energies, return delay, notes.
+ *
+ * @param balances days in order, at least all those whose meters are apart by more than lossNoteShare
+ */
 export function concludeHistory(
   intervals: readonly IntervalChange[],
-  days: readonly DayGist[],
+  total: DaysTotal,
+  balances: readonly DayBalance[],
   delaysS: readonly (number | null)[],
   options: ConcludeOptions,
 ): Pick<Conclusions, "coverage" | "total" | "returnDelay" | "notes"> {
-  const total = zeroShares();
-  let samples = 0;
-  let heldS = 0;
-  for (const day of days) {
-    addShares(total, day.shares);
-    samples += day.samples;
-    heldS += day.heldS;
-  }
   const delay = returnDelay(delaysS);
   return {
-    coverage: coverageOf(
-      samples,
-      heldS,
-      days.find((day) => !Number.isNaN(day.firstMs))?.firstMs ?? Number.NaN,
-      days[days.length - 1]?.untilMs ?? Number.NaN,
-      options.nominalMs,
-    ),
+    coverage: coverageOf(total.samples, total.heldS, total.firstMs, total.untilMs, options.nominalMs),
     returnDelay: delay,
-    total,
-    notes: notesOf(intervals, days, options, delay),
+    total: total.shares,
+    notes: notesOf(intervals, total, balances, options, delay),
   };
 }
 
 function notesOf(
   intervals: readonly IntervalChange[],
-  days: readonly DayGist[],
+  { counts, firstDayMs }: DaysTotal,
+  balances: readonly DayBalance[],
   options: ConcludeOptions,
   delay: ReturnDelay,
 ): Note[] {
@@ -142,10 +174,6 @@ function notesOf(
   const { returnDelayS } = periods[periods.length - 1].ratings;
   const channels = NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel));
   const present = channelsPresent(channels, options.hasSource, options.hasFault);
-  const counts = createDeriveCounts();
-  for (const day of days) {
-    for (const key of Object.keys(counts) as (keyof DeriveCounts)[]) counts[key] += day.counts[key];
-  }
   const notes: Note[] = [];
   const add = <C extends NoteCode>(code: C, figures: NoteFigures[C]) => notes.push(noteOf(code, figures));
   const has = (channel: NumericChannel) => channels.includes(channel);
@@ -191,21 +219,19 @@ function notesOf(
     });
   }
   const firstFrom = periods[0].ratings.from;
-  const firstMs = days[0]?.firstMs ?? Number.NaN;
   const named = new Set(periods.flatMap(({ ratings }) => ratings.hundredPercentRated));
   for (const device of named) {
     if (!(PROTECTIVE_DEVICES as readonly string[]).includes(device)) add("unknown-device", { device });
   }
-  if (firstMs < clock.dateStartMs(firstFrom)) add("before-first-rating", { from: firstFrom });
+  if (firstDayMs < clock.dateStartMs(firstFrom)) add("before-first-rating", { from: firstFrom });
   for (const change of intervals) {
     add("interval-changed", { fromMs: change.fromMs, intervalS: change.nominalMs / 1000 });
   }
   // Without the meters there is nothing that could disagree.
   const balanced = present.grid || (present.solar && present.battery);
-  for (const day of balanced ? days : []) {
-    const { lossesWh, suppliedWh } = day.shares;
+  for (const { date, lossesWh, suppliedWh } of balanced ? balances : []) {
     if (suppliedWh > 0 && Math.abs(lossesWh) > settings.lossNoteShare * suppliedWh) {
-      add("meters-disagree", { date: day.date, lossesWh, suppliedWh, lossNoteShare: settings.lossNoteShare });
+      add("meters-disagree", { date, lossesWh, suppliedWh, lossNoteShare: settings.lossNoteShare });
     }
   }
   return notes;
