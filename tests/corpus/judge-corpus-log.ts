@@ -50,12 +50,24 @@ export async function judgeCorpusLog(log: CorpusLog): Promise<Judgement> {
   }
   const map = sniffed.map ?? settledMap(log, sniffed);
   if (map === null) problems.push("no map, even with what was asked for");
-  else await compare(log, map, problems, lesser);
+  else await compare(log, map, askedAbout(sniffed), problems, lesser);
   const open = [...truth.mustAsk, ...truth.mayAsk, /^time\.stamps$/];
   const beyond = asked.filter((a) => !open.some((o) => o.test(a)));
   const outcome =
     problems.length > 0 ? "wrong" : beyond.length > 0 ? "asked" : lesser.length > 0 ? "incomplete" : "right";
   return { outcome, helped: asked.length > 0, problems: [...problems, ...lesser], asked };
+}
+
+/** Whether a question names a column: it is then not left out unsaid. */
+function askedAbout({ ask, names }: SniffedLog): (column: number) => boolean {
+  return (column) => {
+    const name = names[column];
+    return (
+      name !== undefined &&
+      name !== "" &&
+      ask.some(({ why, options }) => why.includes(`"${name}"`) || options.includes(name))
+    );
+  };
 }
 
 /** The draft with the truth in the place of everything that was asked. */
@@ -106,7 +118,13 @@ type Read = {
   readonly faults: number[];
 };
 
-async function compare(log: CorpusLog, map: ColumnMap, problems: string[], lesser: string[]): Promise<void> {
+async function compare(
+  log: CorpusLog,
+  map: ColumnMap,
+  isAskedAbout: (column: number) => boolean,
+  problems: string[],
+  lesser: string[],
+): Promise<void> {
   const { truth } = log;
   const read: Read = { byLine: new Map(), timesMs: [], values: new Map(), sources: [], faults: [] };
   const source: LogSource = {
@@ -147,9 +165,9 @@ async function compare(log: CorpusLog, map: ColumnMap, problems: string[], lesse
   }
   for (const [channel, { values, isOptional }] of truth.channels) {
     if (isOptional || read.values.has(channel) || values.every(Number.isNaN)) continue;
-    const columns = truth.columnsOf.get(channel)?.map((c) => c + 1);
-    const what = `${channel} (column ${columns}) not used`;
-    if (isImportant(channel, truth.channels)) problems.push(what);
+    const columns = truth.columnsOf.get(channel) ?? [];
+    const what = `${channel} (column ${columns.map((c) => c + 1)}) not used`;
+    if (isImportant(channel, truth.channels) && !columns.every(isAskedAbout)) problems.push(what);
     else lesser.push(what);
   }
   compareWords(log, map, read, wanted, problems, lesser);

@@ -78,7 +78,11 @@ export function writeCorpusLog(shape: LogShape): CorpusLog {
   const stampS = shape.stamps === "end" ? shape.intervalS : 0;
   const timeCells = Array.from({ length: rows }, (_, i) => {
     const ms = fromMs + (i * shape.intervalS + stampS) * 1000;
-    return shape.timeForm.cells(wallOf(ms, offsetS), ms, offsetText(offsetS), shape.language);
+    const cells = shape.timeForm.cells(wallOf(ms, offsetS), ms, offsetText(offsetS), shape.language);
+    // A spreadsheet writes a day's fraction with the mark that it writes all numbers with.
+    return shape.timeForm.id === "spreadsheet days"
+      ? cells.map((c) => c.replace(".", shape.dialect.decimal))
+      : cells;
   });
   const timeWidth = timeCells[0].length;
   // Time stands first, but for a log whose columns are in no order.
@@ -406,9 +410,14 @@ function textCells(shape: LogShape, key: ColumnKey, house: HouseRows, random: Se
     "",
     "door open",
     "checked meter, all fine",
-    "fan on\nfilter cleaned",
+    `fan on${breakOf(shape)}filter cleaned`,
   ];
   return Array.from({ length: rows }, () => (random.chance(0.03) ? random.pick(notes) : ""));
+}
+
+/** A line's end inside a cell. */
+function breakOf(shape: LogShape): string {
+  return shape.dialect.newline === "\r" ? "\r" : "\n";
 }
 
 function wordsOf(
@@ -455,7 +464,7 @@ function layOut(shape: LogShape, random: SeededRandom, sheet: Sheet): { text: st
       dialect.spaceAfter === true ? written.map((c, i) => (i === 0 || c[0] === '"' ? c : ` ${c}`)) : written;
     const text = spaced.join(delimiter) + (dialect.trailing === true ? delimiter : "");
     parts.push(text, newline);
-    line += 1 + (text.match(/\n/g)?.length ?? 0);
+    line += 1 + (text.match(/[\r\n]/g)?.length ?? 0);
   };
   const writeLine = (text: string) => {
     parts.push(text, newline);
