@@ -101,7 +101,9 @@ export function createRecordReader(options: RecordReaderOptions): RecordReader {
         line = firstLine;
       } else {
         const { data, errors } = parser(body);
-        if (errors.length === 0 && data.length === countLines(body, newline)) {
+        // In a file of CR a line feed inside of quotes ends a physical line too.
+        const oneLineEach = newline === "\n" || body.indexOf("\n") === -1;
+        if (oneLineEach && errors.length === 0 && data.length === countLines(body, newline)) {
           if (newline === "\r" || input.indexOf("\r") === -1 || dropCarriageReturns(data, columns)) {
             line += data.length;
             return { rows: data, firstLine, lines: null, broken };

@@ -27,7 +27,9 @@ export function checkLocalTime(state: SniffState): void {
     return;
   }
   const first = walls.findIndex((w) => !Number.isNaN(w));
-  if (first === -1 || Math.abs(walls[walls.length - 1] - walls[first]) < 20 * HOUR_MS) return;
+  // A footer at the end has no time.
+  const last = walls.findLastIndex((w) => !Number.isNaN(w));
+  if (first === -1 || Math.abs(walls[last] - walls[first]) < 20 * HOUR_MS) return;
   let x = 0;
   let y = 0;
   for (let i = 0; i < walls.length; i++) {

@@ -1,4 +1,5 @@
 import { cellKind } from "./cell-kind";
+import { numericTime } from "./numeric-time";
 
 /** The mark before decimals, and what says so. */
 export type SniffedDecimalMark = {
@@ -27,6 +28,8 @@ export function sniffDecimalMark(
   const seen = { ".": 0, ",": 0 };
   const width = rows[0]?.length ?? 0;
   for (let c = 0; c < width; c++) {
+    // Times that are numbers may have another mark than the figures: they aren't read as figures.
+    if (numericTime(rows.map((cells) => (cells[c] ?? "").trim()).filter((t) => t !== "")) !== null) continue;
     const column = { ".": 0, ",": 0 };
     let short = 0;
     let long = 0;

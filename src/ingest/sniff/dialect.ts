@@ -38,7 +38,7 @@ export function sniffDialect(
   head: string,
   given: { readonly delimiter?: Delimiter; readonly decimalMark?: "." | "," } = {},
 ): Dialect | null {
-  const newline = head.indexOf("\n") === -1 && head.indexOf("\r") !== -1 ? "\r" : "\n";
+  const newline = lineEnd(head);
   const stated = given.delimiter ?? statedDelimiter(head);
   let best: Candidate | null = null;
   let secondScore = 0;
@@ -82,6 +82,16 @@ type Candidate = {
   /** Rows with that many fields. */
   readonly rows: readonly string[][];
 };
+
+/** CR where it ends more lines by itself than LF does: a quoted field may hold the other one. */
+function lineEnd(head: string): "\n" | "\r" {
+  const looked = head.slice(0, LOOKED_AT);
+  const feeds = looked.split("\n").length;
+  const alone = looked.replaceAll("\r\n", "").split("\r").length;
+  return alone > feeds ? "\r" : "\n";
+}
+
+const LOOKED_AT = 65_536;
 
 /** "sep=;" in the first line, which spreadsheets write. */
 function statedDelimiter(head: string): Delimiter | null {
