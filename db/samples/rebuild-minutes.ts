@@ -72,20 +72,25 @@ async function around(
   const endMinute = near.afterMs === null ? null : Math.floor(near.afterMs / 60_000) * 60_000 + 60_000;
   // Further samples on each side: a hold may reach into the first minute and ends the last one's, and with those a
   // change of interval shows.
-  const [wide] = await tx<{ fromMs: number | null; toMs: number | null }[]>`
+  // Where there are none beyond a minute's edge, the logger's first or last sample stands within that minute.
+  const [wide] = await tx<
+    { fromMs: number | null; toMs: number | null; firstMs: number | null; lastMs: number | null }[]
+  >`
     select
+      (select min(at_ms) from sample where site_id = ${siteId} and logger_id = ${loggerId}) as "firstMs",
+      (select max(at_ms) from sample where site_id = ${siteId} and logger_id = ${loggerId}) as "lastMs",
       (select min(at_ms) from (select at_ms from sample where site_id = ${siteId} and logger_id = ${loggerId}
         and at_ms < ${firstMinute ?? fromMs}::bigint order by at_ms desc limit ${SEGMENT_DIFFERENCES}) as b) as "fromMs",
       (select max(at_ms) from (select at_ms from sample where site_id = ${siteId} and logger_id = ${loggerId}
         and at_ms >= ${endMinute ?? toMs}::bigint order by at_ms limit ${SEGMENT_DIFFERENCES}) as a) as "toMs"`;
-  const lastMs = wide.toMs ?? near.afterMs ?? toMs;
+  const lastMs = wide.toMs ?? wide.lastMs ?? toMs;
   const [next] = await tx<{ atMs: number }[]>`
     select at_ms as "atMs" from sample where site_id = ${siteId} and logger_id = ${loggerId}
       and at_ms > ${lastMs}::bigint order by at_ms limit 1`;
   return {
     firstMinute,
     endMinute,
-    fromMs: wide.fromMs ?? near.beforeMs ?? fromMs,
+    fromMs: wide.fromMs ?? wide.firstMs ?? fromMs,
     toMs: lastMs,
     nextMs: next?.atMs ?? null,
   };

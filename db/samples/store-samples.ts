@@ -73,6 +73,7 @@ const MAX_KEPT_BYTES = 8 << 20;
  *
  * @param observe told of every batch in order, and anew after `restart`
  * @param options.samplesOnly leaves minutes and the logger's row alone: the caller sees to them
+ * @param options.faults where the log has fault words already: the number before its first one, and how many it has
  */
 export function createSampleStore(
   sql: Sql,
@@ -80,7 +81,10 @@ export function createSampleStore(
   before: LoggerBefore,
   logId: number,
   observe: Observer,
-  { samplesOnly = false }: { samplesOnly?: boolean } = {},
+  {
+    samplesOnly = false,
+    faults = null,
+  }: { samplesOnly?: boolean; faults?: { base: number; stored: number } | null } = {},
 ): SampleStore {
   const { siteId, loggerId } = before;
   let layout: SampleLayout | null = null;
@@ -200,7 +204,8 @@ export function createSampleStore(
     const given = layout!;
     // The connection takes no statement while a copy is open.
     await endPiece();
-    await storeFaultWords(tx, before, logId, given.faultBase, faultWords);
+    const stored = faults?.stored ?? 0;
+    await storeFaultWords(tx, before, logId, given.faultBase + stored, faultWords.slice(stored));
     const counts = compared
       ? await merge(tx, given)
       : { duplicates: 0, conflicts: 0, conflictLines: [], fresh: 0 };
@@ -253,7 +258,7 @@ export function createSampleStore(
         const [{ base }] = await tx<{ base: number }[]>`
           select coalesce(max(fault), 0)::int as base from fault_word
           where site_id = ${siteId} and logger_id = ${loggerId}`;
-        layout = { siteId, loggerId, ...shape, faultBase: base };
+        layout = { siteId, loggerId, ...shape, faultBase: faults?.base ?? base };
         observe.begin(shape);
         await tx`savepoint log_samples`;
         if (samplesOnly) return;

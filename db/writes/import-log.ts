@@ -4,6 +4,7 @@ import { foldNominalMs } from "../../src/ingest/fold-nominal";
 import type { LogSource } from "../../src/ingest/log-source";
 import type { LogVerdict } from "../../src/ingest/log-verdict";
 import { type FirstStamps, readLog } from "../../src/ingest/read-log";
+import type { ReadPosition } from "../../src/ingest/read-position";
 import type { LogShape } from "../../src/ingest/sample-sink";
 import { UnreadableContainer } from "../../src/ingest/unreadable-container";
 import type { ColumnMap } from "../../src/site/column-map";
@@ -12,6 +13,7 @@ import { AppError } from "../app-error";
 import { dieAt } from "../die-at";
 import type { Database } from "../open-database";
 import { storedLogSource } from "../queries/stored-log-source";
+import { type ContentPrints, createContentPrinter, PRINT_BLOCK_BYTES } from "../samples/content-prints";
 import type { TransactionSql } from "../samples/copy-in";
 import { keepLog } from "../samples/keep-log";
 import { createSampleStore, type LoggerBefore, type Observer } from "../samples/store-samples";
@@ -21,6 +23,7 @@ import { transactionOrm } from "../transaction-orm";
 import { checkedSite } from "./add-site";
 import { enqueueRecompute } from "./enqueue-recompute";
 import { ensureLogger } from "./ensure-logger";
+import { keepGrowth } from "./keep-growth";
 import { keepMap } from "./keep-map";
 import { lockContent } from "./lock-content";
 import { lockSite } from "./lock-site";
@@ -62,6 +65,8 @@ export type ImportOutcome =
       verdict: TakenVerdict;
       /** Samples that the site didn't have before. */
       added: number;
+      /** Bytes of the log before it has grown, where it is one that was there already; only the rest is new. */
+      grownFromBytes?: number;
       /** Revision of the samples after it; the results stand on it already where `analysed`. */
       samplesRevision: number;
       analysed: boolean;
@@ -87,13 +92,14 @@ export async function importLog(
   request: ImportOptions & { loggerName: string; source: LogSource; receivedAtMs: number },
 ): Promise<ImportOutcome> {
   const { siteId, loggerName, source, receivedAtMs } = request;
-  let sha256: string;
+  let content: Content;
   try {
-    sha256 = await contentHash(source, request.signal);
+    content = await contentOf(source, request.signal);
   } catch (error) {
     if (!(error instanceof UnreadableContainer)) throw error;
     return { kind: "refused", verdict: { refused: true, name: source.name, problem: error.refusal } };
   }
+  const { sha256, prints } = content;
   return inTransaction(database, request, async (tx, site) => {
     const logger = await loggerNamed(tx, siteId, loggerName);
     await lockContent(tx, logger.loggerId, sha256);
@@ -102,12 +108,12 @@ export async function importLog(
       where site_id = ${siteId} and logger_id = ${logger.loggerId} and sha256 = ${sha256} and state <> 'withdrawn'`;
     if (known?.state === "imported") return { kind: "already-there", ...known };
     if (known !== undefined)
-      return takeLog(database, tx, site, logger, known.logId, source, true, request, receivedAtMs);
+      return takeLog(database, tx, site, logger, known.logId, source, true, request, receivedAtMs, prints);
     const [{ logId }] = await tx<{ logId: number }[]>`
       insert into log (site_id, logger_id, sha256, name, size_bytes, compressed_bytes, state, received_at_ms)
       values (${siteId}, ${logger.loggerId}, ${sha256}, ${source.name}, ${source.sizeBytes ?? 0}, 0, 'received', ${receivedAtMs})
       returning log_id as "logId"`;
-    return takeLog(database, tx, site, logger, logId, source, false, request, receivedAtMs);
+    return takeLog(database, tx, site, logger, logId, source, false, request, receivedAtMs, prints);
   });
 }
 
@@ -146,7 +152,7 @@ export async function importReceivedLog(
     }
     const logger = await loggerNamed(tx, siteId, log.loggerName);
     const source = storedLogSource(database, siteId, { logId, name: log.name, sizeBytes: log.sizeBytes });
-    return takeLog(database, tx, site, logger, logId, source, true, request, log.receivedAtMs);
+    return takeLog(database, tx, site, logger, logId, source, true, request, log.receivedAtMs, null);
   });
   if (outcome.kind === "refused") {
     const problem = outcome.verdict.refused ? outcome.verdict.problem : { code: "all-or-nothing" };
@@ -231,6 +237,7 @@ async function takeLog(
   isKept: boolean,
   options: ImportOptions,
   receivedAtMs: number,
+  prints: ContentPrints | null,
 ): Promise<ImportOutcome> {
   const { signal, onProgress, columnMap, guessed, replace = null } = options;
   // Where the site says which channels of a logger count, the samples are read again with those alone.
@@ -241,6 +248,7 @@ async function takeLog(
   const startedMs = performance.now();
   const stamps = await stampsBefore(tx, logger);
   let first: FirstStamps | null = null;
+  let position: ReadPosition | null = null;
   let verdict: LogVerdict;
   try {
     verdict = await readLog(
@@ -252,6 +260,9 @@ async function takeLog(
         nominalMs: foldNominalMs(stamps),
         onFirstStamps: (told) => {
           first = told;
+        },
+        onPosition: (told) => {
+          position = told;
         },
         guessed: new Set(guessed),
         signal,
@@ -277,6 +288,8 @@ async function takeLog(
   }
   const span = store.span();
   await writeVerdict(tx, { siteId, logId, verdict, span, first, siteZone: site.timezone });
+  if (source.range !== undefined)
+    await keepGrowth(tx, siteId, logId, { fileId: source.fileId ?? null, prints, position });
   await tx`
     update log set state = 'imported', problem = null, column_map = ${storableJson(columnMap)}::text::jsonb,
       evidence = ${storableJson(options.evidence ?? null)}::text::jsonb, guessed = ${[...(guessed ?? [])]},
@@ -389,15 +402,22 @@ function analyseInPassing(site: Site): Analysis {
   };
 }
 
-async function contentHash(source: LogSource, signal: AbortSignal | undefined): Promise<string> {
+/** Hash of a log's bytes; and what lets a grown one be told from it, of a file of some length. */
+type Content = { sha256: string; prints: ContentPrints | null };
+
+async function contentOf(source: LogSource, signal: AbortSignal | undefined): Promise<Content> {
+  const isLongFile = source.range !== undefined && (source.sizeBytes ?? 0) >= PRINT_BLOCK_BYTES;
+  const printer = isLongFile ? await createContentPrinter() : null;
   const hash = createHash("sha256");
   for await (const bytes of source.open()) {
     if (signal?.aborted) {
       throw new AppError("cancelled", "The import was cancelled: nothing of it was stored.");
     }
-    hash.update(bytes);
+    if (printer === null) hash.update(bytes);
+    else printer.add(bytes);
   }
-  return hash.digest("hex");
+  const prints = printer?.prints() ?? null;
+  return { sha256: prints?.sha256 ?? hash.digest("hex"), prints };
 }
 
 function progressOf(bytes: number, totalBytes: number, rows: number, elapsedMs: number): JobProgress {

@@ -3,6 +3,7 @@ import { foldNominalMs } from "../../src/ingest/fold-nominal";
 import type { LogSource } from "../../src/ingest/log-source";
 import type { LogVerdict } from "../../src/ingest/log-verdict";
 import { type FirstStamps, readLog } from "../../src/ingest/read-log";
+import type { ReadPosition } from "../../src/ingest/read-position";
 import type { LogShape, SampleSink } from "../../src/ingest/sample-sink";
 import type { ColumnMap } from "../../src/site/column-map";
 import { AppError } from "../app-error";
@@ -15,6 +16,7 @@ import { rebuildMinutes } from "../samples/rebuild-minutes";
 import { showSource } from "../samples/show-source";
 import { createSampleStore, type LoggerBefore, type Observer } from "../samples/store-samples";
 import type { JobProgress } from "../schema/job";
+import { keepPosition } from "./keep-growth";
 import { openLogger } from "./open-logger";
 import { hullOf, type Replacement, replacedPeriod } from "./replaced-period";
 import { writeVerdict } from "./write-verdict";
@@ -145,7 +147,7 @@ async function planOf(database: Database, tx: TransactionSql, request: RefoldReq
       remapped.includes(log.logId) ||
       isOfOtherZone(log, request) ||
       // Imported before stamps were kept; those of a log that stamps the start stand in the fold as they are.
-      (log.stamps === null && (stampsEnd(log) || log.logId === restored));
+      (log.stamps === null && (stampsEnd(log) || log.logId === restored || rebuilt));
     written.set(
       log.logId,
       isUnknown
@@ -328,6 +330,7 @@ async function readAgain(
     const logger = { ...before, samples: before.samples + added };
     const store = createSampleStore(database.sql, tx, logger, logId, NOBODY, { samplesOnly: true });
     let first: FirstStamps | null = null;
+    let position: ReadPosition | null = null;
     let verdict: LogVerdict;
     try {
       verdict = await readLog(
@@ -341,6 +344,9 @@ async function readAgain(
           onFirstStamps: (told) => {
             first = told;
           },
+          onPosition: (told) => {
+            position = told;
+          },
           signal,
           onProgress: ({ bytes, rows }) => progress.show(bytes, rows),
         },
@@ -352,6 +358,7 @@ async function readAgain(
       throw error;
     }
     await writeVerdict(tx, { siteId, logId, verdict, span: store.span(), first, siteZone });
+    await keepPosition(tx, siteId, logId, position);
     verdicts.set(logId, verdict);
     added += store.added();
     progress.done(log, verdict.counts.records);
