@@ -9,6 +9,7 @@ const SHEETS = [
   `${BASE}/transfers`,
   `${BASE}/transfers/20260610T152217Z`,
   `${BASE}/logs`,
+  `${BASE}/quality`,
   `${BASE}/settings`,
 ];
 

@@ -1,7 +1,7 @@
 import { execFile } from "node:child_process";
 import { readFile, writeFile } from "node:fs/promises";
 import { promisify } from "node:util";
-import type { Page } from "@playwright/test";
+import { importInvented } from "./import-invented";
 import { addSite, chooseLog, expect, expectAccessible, expectFits, test } from "./program";
 
 // A month of minutes with all of its rows is much to look through for violations.
@@ -304,19 +304,4 @@ function minutes(count: number, values: (at: number) => string): string[] {
     const time = new Date(Date.UTC(2026, 4, 4, 10, at)).toISOString().slice(0, 19);
     return `${time}-06:00,${values(at)}`;
   });
-}
-
-/** Adds a site and imports an invented log of it. */
-async function importInvented(
-  page: Page,
-  site: string,
-  name: string,
-  lines: readonly string[],
-): Promise<void> {
-  await page.goto("/new-site");
-  await addSite(page, site);
-  await chooseLog(page, { name, mimeType: "text/csv", buffer: Buffer.from(`${lines.join("\n")}\n`) });
-  await page.getByLabel("A time stands at the").selectOption("start");
-  await page.getByRole("button", { name: "Import this log" }).click();
-  await expect(page.getByRole("row", { name: /^Taken/ })).toContainText(String(lines.length - 1));
 }
