@@ -1,5 +1,5 @@
 /** Moments at which a test can have the process die. */
-export type DeathMoment = "copy" | "refold" | "before-commit" | "recompute";
+export type DeathMoment = "backup" | "copy" | "refold" | "before-commit" | "recompute";
 
 /**
  * Kills this process without any clean-up if the environment's LEGROOM_DIE_AT names this moment, or in its place and

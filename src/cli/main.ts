@@ -2,6 +2,7 @@ import { parseArgs } from "node:util";
 import { nearestName } from "../site/nearest-name";
 import type { Command } from "./command";
 import { CommandError } from "./command-error";
+import { backupCommand } from "./commands/backup-command";
 import { columnsCommand } from "./commands/columns-command";
 import { exportCommand } from "./commands/export-command";
 import { importCommand } from "./commands/import-command";
@@ -40,6 +41,7 @@ const COMMANDS: readonly Command[] = [
   tokenListCommand,
   tokenRevokeCommand,
   simulateCommand,
+  backupCommand,
 ];
 
 const HELP = `legroom: does the inverter carry the load? Leg by leg, from a CSV log.

@@ -1,7 +1,12 @@
 import { formatCount, formatDuration } from "../report/format";
 
 /** How far a long command is. */
-export type Progress = { bytes: number; totalBytes: number | null; rows: number };
+export type Progress = {
+  bytes: number;
+  totalBytes: number | null;
+  /** Null where no rows are read. */
+  rows: number | null;
+};
 
 /** A line on standard error that is written over and over on a terminal, and now and then elsewhere. */
 export function progressLine(name: string): { show(progress: Progress): void; end(): void } {
@@ -17,14 +22,17 @@ export function progressLine(name: string): { show(progress: Progress): void; en
       shownAt = now;
       shown = true;
       const elapsedS = (now - beganAt) / 1000;
-      const perS = Math.round(rows / elapsedS);
+      const read =
+        rows === null
+          ? `${Math.round(bytes / 1e6)} MB`
+          : `${formatCount(rows, "row")}, ${formatCount(Math.round(rows / elapsedS), "row")} a second`;
       const left =
         totalBytes === null || bytes === 0
           ? ""
           : `, ${formatDuration(((totalBytes - bytes) / bytes) * elapsedS)} left`;
       const part =
         totalBytes === null || totalBytes === 0 ? "" : ` ${Math.floor((bytes / totalBytes) * 100)} %,`;
-      const line = `${name}:${part} ${formatCount(rows, "row")}, ${formatCount(perS, "row")} a second${left}`;
+      const line = `${name}:${part} ${read}${left}`;
       process.stderr.write(terminal ? `\r\x1b[K${line}` : `${line}\n`);
     },
     end() {
