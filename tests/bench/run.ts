@@ -8,6 +8,7 @@ import { fileLogSource } from "../../src/ingest/file-log-source";
 import { readLog } from "../../src/ingest/read-log";
 import { analysisBench } from "./analysis-bench";
 import type { BenchLine } from "./bench-line";
+import { grownBench } from "./grown-bench";
 import { importBench, importMemoryBench } from "./import-bench";
 import { memoryBench } from "./memory-bench";
 import { recomputeBench } from "./recompute-bench";
@@ -36,6 +37,7 @@ try {
     const database = await openDatabase({ url: server.url });
     const lines = await importBench(database, month);
     report(lines);
+    report(await grownBench(database, month));
     report(await recomputeBench(database, join(folder, "year")));
     if (!process.argv.includes("--short")) {
       const six = await simulatedLog(join(folder, "six"), 180);

@@ -1,11 +1,13 @@
 import { AppError } from "../../../db/app-error";
 import { mapForLog } from "../../../db/queries/map-for-log";
+import type { JobProgress } from "../../../db/schema/job";
+import { importGrownLog } from "../../../db/writes/import-grown-log";
 import { type ImportOutcome, importLog } from "../../../db/writes/import-log";
 import type { LocalClock } from "../../analysis/local-time";
 import { ERROR_CATALOGUE } from "../../ingest/error-catalogue";
 import type { LogSource } from "../../ingest/log-source";
 import { recognitionText } from "../../ingest/recognition-text";
-import { clockOf, formatLocalTime } from "../../report/format";
+import { clockOf, formatCount, formatLocalTime } from "../../report/format";
 import { noteSentence } from "../../report/note-sentence";
 import { recordsText } from "../../report/review-text";
 import type { Command } from "../command";
@@ -33,6 +35,7 @@ export const importCommand: Command = {
   summary: "takes logs into the database",
   description: `A log is a CSV file, one packed by gzip, a zip archive of several, or a folder of any of these; of the
 logs of a folder or an archive one that is refused is said, and the others are taken.
+Of a log that has grown since it was imported the new rows alone are read, and it stays one log.
 Each log is taken whole or not at all, and kept as it came; the same log twice changes nothing. A row
 that can't be taken is counted and listed; with --all-or-nothing one such row refuses the log. Ctrl-C stops
 and leaves nothing of the log under way.
@@ -70,6 +73,21 @@ Withdrawn, it gives back what it replaced.`,
         const takeOne = async (source: LogSource) => {
           const receivedAtMs = Date.now();
           const loggerName = input.text("logger") ?? site.loggers[0].name;
+          const line = progressLine(source.name);
+          const how = {
+            siteId,
+            loggerName,
+            allOrNothing: input.flag("all-or-nothing"),
+            receivedAtMs,
+            signal: cancel.signal,
+            onProgress: ({ bytes, totalBytes, rows }: JobProgress) => line.show({ bytes, totalBytes, rows }),
+          };
+          // A log that is there already has its map: it isn't looked for, but where a person gives one.
+          const isGiven = input.text("columns") !== undefined || input.flag("strict");
+          if (replace === null && !isGiven) {
+            const grown = await importGrownLog(database, { ...how, source }).finally(() => line.end());
+            if (grown !== null) return tell(source.name, grown);
+          }
           const log = await mapLog(source, input.text("columns"), {
             strict: input.flag("strict"),
             choose: async (given) => {
@@ -84,24 +102,29 @@ Withdrawn, it gives back what it replaced.`,
             },
           });
           for (const note of log.notes) process.stderr.write(`${noteSentence(note, clock)}\n`);
-          const line = progressLine(log.source.name);
-          const outcome = await importLog(database, {
-            siteId,
-            loggerName,
-            source: log.source,
-            columnMap: log.map,
-            evidence: log.evidence,
-            guessed: [...log.guessed],
-            allOrNothing: input.flag("all-or-nothing"),
-            replace,
-            receivedAtMs,
-            signal: cancel.signal,
-            onProgress: ({ bytes, totalBytes, rows }) => line.show({ bytes, totalBytes, rows }),
-          }).finally(() => line.end());
-          if (outcome.kind === "refused") throw refusal(log.source.name, outcome.verdict);
+          const grown =
+            replace === null && isGiven
+              ? await importGrownLog(database, { ...how, source, columnMap: log.map }).finally(() =>
+                  line.end(),
+                )
+              : null;
+          const outcome =
+            grown ??
+            (await importLog(database, {
+              ...how,
+              source: log.source,
+              columnMap: log.map,
+              evidence: log.evidence,
+              guessed: [...log.guessed],
+              replace,
+            }).finally(() => line.end()));
+          return tell(log.source.name, outcome);
+        };
+        const tell = async (name: string, outcome: ImportOutcome) => {
+          if (outcome.kind === "refused") throw refusal(name, outcome.verdict);
           outcomes.push(outcome);
           if (input.flag("json")) return;
-          await writeOut(`${outcomeText(log.source.name, outcome, clock)}\n`);
+          await writeOut(`${outcomeText(name, outcome, clock)}\n`);
           if (outcome.kind === "already-there" && replace !== null) {
             await writeOut(
               `To put it in the place of others, withdraw log ${outcome.logId} and import it with --replace.\n`,
@@ -161,7 +184,9 @@ function outcomeText(
 ): string {
   if (outcome.kind === "imported") {
     const { counts, codes } = outcome.verdict;
-    return recordsText({ name, ...counts, codes: codes as { [code: string]: number } });
+    const text = recordsText({ name, ...counts, codes: codes as { [code: string]: number } });
+    if (outcome.grownFromBytes === undefined) return text;
+    return `${name} has grown: ${formatCount(outcome.added, "sample")} more. With them:\n${text}`;
   }
   const at = outcome.importedAtMs === null ? "" : ` on ${formatLocalTime(outcome.importedAtMs, clock)}`;
   return `${name}: was imported already${at} as "${outcome.name}"; nothing changed.`;
