@@ -3,6 +3,7 @@ import { readSamples } from "../../../db/samples/read-samples";
 import { sampledLogger } from "../../../db/samples/sampled-logger";
 import { SOURCES } from "../../analysis/series";
 import { clockOf, localIso } from "../../report/format";
+import { SPREADSHEET_FORMULA } from "../../report/spreadsheet-formula";
 import type { Command } from "../command";
 import { CommandError } from "../command-error";
 import { findSite } from "../find-site";
@@ -71,7 +72,7 @@ site has several loggers it is the one named with --logger, the first in the sit
           }
           rows.push(row);
         }
-        const piece = `${Papa.unparse(rows, { newline: "\n", escapeFormulae: true })}\n`;
+        const piece = `${Papa.unparse(rows, { newline: "\n", escapeFormulae: SPREADSHEET_FORMULA })}\n`;
         if (!(await writeOut(piece))) break;
       }
       return 0;
