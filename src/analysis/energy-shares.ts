@@ -140,7 +140,7 @@ export function sumEnergyShares(
     const check = load + solar + discharge + charge + imported + exported;
     if (Number.isNaN(check)) {
       if (atMs + hold * 1000 <= dayEndMs) sums[HELD_S] += hold;
-      else for (const part of partsByDay(state, clock, atMs, hold)) part.day.sums[HELD_S] += part.heldS;
+      else addHeldByDay(state, clock, atMs, hold);
       continue;
     }
 
@@ -237,7 +237,7 @@ export function sumEnergyShares(
       sums[12] += losses * hours;
       sums[13] += (solar + discharge + imported) * hours;
     } else {
-      const powers = [
+      addPowersByDay(state, clock, atMs, hold, [
         load,
         solar,
         solarToLoad,
@@ -253,13 +253,7 @@ export function sumEnergyShares(
         losses,
         solar + discharge + imported,
         ofSolar,
-      ];
-      for (const part of partsByDay(state, clock, atMs, hold)) {
-        part.day.sums[HELD_S] += part.heldS;
-        part.day.sums[SHARES_HELD_S] += part.heldS;
-        const partHours = part.heldS / 3600;
-        for (let i = 0; i < powers.length; i++) part.day.sums[i] += powers[i] * partHours;
-      }
+      ]);
     }
   }
   state.firstSocPct = firstSoc;
@@ -281,6 +275,27 @@ function dayAt(state: EnergyShareState, clock: LocalClock, atMs: number): Shares
   };
   state.days.push(day);
   return day;
+}
+
+/** Held time of a hold that goes over midnight, without its powers. */
+function addHeldByDay(state: EnergyShareState, clock: LocalClock, atMs: number, heldS: number): void {
+  for (const part of partsByDay(state, clock, atMs, heldS)) part.day.sums[HELD_S] += part.heldS;
+}
+
+/** Held time and energies of a hold that goes over midnight; powers in the order of SHARE_FIELDS. */
+function addPowersByDay(
+  state: EnergyShareState,
+  clock: LocalClock,
+  atMs: number,
+  heldS: number,
+  powers: readonly number[],
+): void {
+  for (const { day, heldS: partS } of partsByDay(state, clock, atMs, heldS)) {
+    day.sums[HELD_S] += partS;
+    day.sums[SHARES_HELD_S] += partS;
+    const hours = partS / 3600;
+    for (let i = 0; i < powers.length; i++) day.sums[i] += powers[i] * hours;
+  }
 }
 
 /** A hold cut at the local midnights in it. */
