@@ -1,3 +1,6 @@
+import { isIanaZone } from "../site/is-iana-zone";
+import { createZoneClock, type ZoneClock } from "./zone-clock";
+
 /** A time as it was written: wall time, and what the text says of its place on the line of instants. */
 export type WrittenTime = {
   /** Milliseconds of the wall time, as if it were UTC. */
@@ -148,30 +151,28 @@ function readSuffix(suffix: string, isZulu: boolean, into: WrittenTime): boolean
 }
 
 function zoneExists(zone: string): boolean {
-  try {
-    new Intl.DateTimeFormat("en-US", { timeZone: zone });
-    return true;
-  } catch {
-    return false;
+  let exists = zones.get(zone);
+  if (exists === undefined) {
+    // An offset can stand there in place of a name [RFC 9557, 3.1].
+    exists = /^[+-](?:[01]\d|2[0-3]):[0-5]\d$/.test(zone) || isIanaZone(zone);
+    // A log has one zone or two; a file of invented ones must not fill the memory.
+    if (zones.size < MOST_ZONES) zones.set(zone, exists);
   }
+  return exists;
 }
+
+const zones = new Map<string, boolean>();
+const MOST_ZONES = 50;
 
 /** Whether the zone's clock really shows that wall time at that offset. */
 function offsetFits(zone: string, time: WrittenTime): boolean {
   if (!zoneExists(zone)) return false;
-  const parts = new Intl.DateTimeFormat("en-US", {
-    timeZone: zone,
-    hourCycle: "h23",
-    year: "numeric",
-    month: "numeric",
-    day: "numeric",
-    hour: "numeric",
-    minute: "numeric",
-  }).formatToParts(time.wallMs - time.offsetMs);
-  const part = (type: string) => Number(parts.find((p) => p.type === type)?.value);
-  const shown = Date.UTC(part("year"), part("month") - 1, part("day"), part("hour"), part("minute"));
-  return shown === Math.floor(time.wallMs / 60_000) * 60_000;
+  const clock = clocks.get(zone) ?? createZoneClock(zone);
+  if (clocks.size < MOST_ZONES) clocks.set(zone, clock);
+  return clock.offsetAtMs(time.wallMs - time.offsetMs) === time.offsetMs;
 }
+
+const clocks = new Map<string, ZoneClock>();
 
 function digits2(text: string, at: number): number {
   const tens = text.charCodeAt(at) - 48;

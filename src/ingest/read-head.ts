@@ -1,6 +1,7 @@
 import type { ColumnMapInput } from "../site/column-map-schema";
 import { createByteDecoder } from "./decode-bytes";
 import { ERROR_CATALOGUE } from "./error-catalogue";
+import { headerAgain } from "./header-again";
 import { type BrokenRecord, createRecordReader } from "./record-reader";
 import type { Refusal } from "./refusal";
 import { sniffDecimalMark } from "./sniff/decimal-mark";
@@ -65,7 +66,7 @@ export function readHead(
   const given = text.headerLine === undefined ? null : lines.indexOf(text.headerLine);
   const header = sniffHeader(rows, dialect.columns, known, given);
   if (header === null) return refuse("file.not-a-table", ...openQuote(name, decoded, rows, broken));
-  const below = rows.slice(header.firstRow);
+  const below = upToOtherHeader(rows.slice(header.firstRow), header);
   if (whole && below.length === 0 && broken.length === 0) {
     return refuse("file.empty", name, "The log has a header and no record under it.");
   }
@@ -82,9 +83,21 @@ export function readHead(
         .slice(0, header.row === -1 ? header.firstRow : header.row)
         .map((cells) => cells.join(" ").trim()),
       rows: below,
-      lines: lines.slice(header.firstRow),
+      lines: lines.slice(header.firstRow, header.firstRow + below.length),
     },
   };
+}
+
+/** The rows above the first header that has the columns in another order, or others. */
+function upToOtherHeader(rows: string[][], { row, names }: SniffedHeader): string[][] {
+  const name = names.find((n) => n !== "");
+  if (row < 0 || name === undefined) return rows;
+  const end = rows.findIndex((cells) => {
+    if (!cells.includes(name)) return false;
+    const again = headerAgain(cells, names, []);
+    return again !== null && again !== "same";
+  });
+  return end < 0 ? rows : rows.slice(0, end);
 }
 
 type Records = { rows: string[][]; lines: number[]; broken: BrokenRecord[] };

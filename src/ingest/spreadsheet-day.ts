@@ -9,7 +9,7 @@ export function spreadsheetDayMs(text: string, decimals: number, from1904: boole
   const plain = text.trim().replace(",", ".");
   if (!/^\d{1,6}(?:\.\d*)?$/.test(plain)) return Number.NaN;
   const seconds = Number(plain) * 86_400;
-  const halfStep = Math.max(0.5 * 86_400 * 10 ** -decimals, 1e-5);
+  const halfStep = 0.5 * 86_400 * 10 ** -decimals + ROUNDING_S;
   const zero = from1904 ? ZERO_1904_MS : ZERO_1900_MS;
   for (const step of [60, 30, 15, 10, 5, 1]) {
     const round = Math.round(seconds / step) * step;
@@ -18,6 +18,9 @@ export function spreadsheetDayMs(text: string, decimals: number, from1904: boole
   // More exact than a second, and no whole one: a fraction of a second, to the millisecond.
   return decimals >= 8 ? zero + Math.round(seconds * 1000) : zero + Math.round(seconds) * 1000;
 }
+
+/** Numbers of this size are exact to less than a microsecond; a tie may have been rounded either way. */
+const ROUNDING_S = 1e-5;
 
 const ZERO_1900_MS = Date.UTC(1899, 11, 30);
 const ZERO_1904_MS = Date.UTC(1904, 0, 1);

@@ -101,7 +101,7 @@ function statedDelimiter(head: string): Delimiter | null {
 
 function tryDelimiter(head: string, delimiter: Delimiter, newline: "\n" | "\r"): Candidate | null {
   const rows = firstRows(head, delimiter, newline);
-  const columns = commonCount(rows);
+  const columns = tableWidth(rows) ?? commonCount(rows);
   if (columns < 2) return null;
   const begin = rows.findIndex((r) => r.length === columns);
   const same = rows.filter((r) => r.length === columns);
@@ -123,6 +123,24 @@ function firstRows(head: string, delimiter: string, newline: "\n" | "\r"): strin
   const rows = [...reader.push(text).rows, ...reader.end().rows];
   return rows.filter((r) => r.length > 1 || r[0].trim() !== "");
 }
+
+/**
+ * Fields of the first rows that follow one another as those of a log do: equally many, with a time in the same
+ * place. A log whose columns become others later on begins there all the same. Null where no rows do.
+ */
+function tableWidth(rows: readonly string[][]): number | null {
+  for (let from = 0; from + RUN <= rows.length; from++) {
+    const run = rows.slice(from, from + RUN);
+    const width = run[0].length;
+    if (width < 2 || run.some((cells) => cells.length !== width)) continue;
+    for (let c = 0; c < width; c++) {
+      if (run.every((cells) => cellKind(cells[c]) === "time")) return width;
+    }
+  }
+  return null;
+}
+
+const RUN = 4;
 
 /** The count of fields, two at least, that most rows have; of equal ones the greater. */
 function commonCount(rows: readonly string[][]): number {

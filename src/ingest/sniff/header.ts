@@ -140,7 +140,7 @@ function firstFigures(rows: readonly string[][], columns: number): number {
 
 /** How many of the columns have a figure in the row; 0 where more than a few have a text. */
 function figuresIn(cells: readonly string[], figures: readonly number[], columns: number): number {
-  if (cells.length < columns) return 0;
+  if (cells.length < columns || trimmed(cells).length > columns) return 0;
   let figure = 0;
   let text = 0;
   for (const c of figures) {
