@@ -15,6 +15,7 @@ import type { Database } from "../open-database";
 import { storedLogSource } from "../queries/stored-log-source";
 import { type ContentPrints, createContentPrinter, PRINT_BLOCK_BYTES } from "../samples/content-prints";
 import type { TransactionSql } from "../samples/copy-in";
+import { foldStamps } from "../samples/fold-stamps";
 import { keepLog } from "../samples/keep-log";
 import { createSampleStore, type LoggerBefore, type Observer } from "../samples/store-samples";
 import type { JobProgress } from "../schema/job";
@@ -31,6 +32,7 @@ import { markChanged } from "./mark-changed";
 import { openLogger } from "./open-logger";
 import { type Refolded, refold } from "./refold";
 import { type ComputedResults, createResultsByDay, type ResultsByDay } from "./results-by-day";
+import { standsAsRead } from "./stands-as-read";
 import { storableJson } from "./storable-json";
 import { writeResults } from "./write-results";
 import { writeVerdict } from "./write-verdict";
@@ -246,7 +248,7 @@ async function takeLog(
   const store = createSampleStore(database.sql, tx, logger, logId, analysis);
   const keeper = isKept ? null : keepLog(source, store);
   const startedMs = performance.now();
-  const stamps = await stampsBefore(tx, logger);
+  const stamps = await foldStamps(tx, logger);
   let first: FirstStamps | null = null;
   let position: ReadPosition | null = null;
   let verdict: LogVerdict;
@@ -257,7 +259,7 @@ async function takeLog(
       {
         siteZone: site.timezone,
         receivedAtMs,
-        nominalMs: foldNominalMs(stamps),
+        nominalMs: foldNominalMs([stamps]),
         onFirstStamps: (told) => {
           first = told;
         },
@@ -306,15 +308,18 @@ async function takeLog(
   await keepMap(tx, { siteId, loggerId, source, map: columnMap, guessed: guessed ?? [] });
   // Where this log changes the interval by which end stamps are moved, logs that have them are read again; and where it
   // replaces a period, whatever has samples in it.
-  const refolded = await refold(database, tx, {
-    siteId,
-    loggerId,
-    siteZone: site.timezone,
-    replacing: replace === null ? undefined : logId,
-    sourceOf: (one) => (one === logId ? source : null),
-    signal,
-    onProgress,
-  });
+  const place = { siteId, loggerId, siteZone: site.timezone };
+  const nominalMs = foldNominalMs([stamps, first === null ? [] : (first as FirstStamps).stampsMs]);
+  const stands = replace === null && (await standsAsRead(tx, place, nominalMs));
+  const refolded = stands
+    ? null
+    : await refold(database, tx, {
+        ...place,
+        replacing: replace === null ? undefined : logId,
+        sourceOf: (one) => (one === logId ? source : null),
+        signal,
+        onProgress,
+      });
   verdict = refolded?.verdicts.get(logId) ?? verdict;
   if (options.allOrNothing && verdict.counts.conflicts > 0) throw new Refused(verdict);
   const samplesRevision = await markImported(tx, logger, refolded === null ? span : replaced(refolded));
@@ -330,17 +335,6 @@ async function takeLog(
 /** The stretch that a refold has changed; null where that is everything. */
 function replaced({ changed }: Refolded): { firstMs: number; lastMs: number } | null {
   return changed === null ? null : { firstMs: changed.fromMs, lastMs: changed.toMs };
-}
-
-/** First stamps of the logger's logs that are in the fold; those that were imported before they were kept have none. */
-async function stampsBefore(
-  tx: TransactionSql,
-  { siteId, loggerId }: LoggerBefore,
-): Promise<readonly number[][]> {
-  const rows = await tx<{ stamps: number[] }[]>`
-    select first_stamps_ms as stamps from log
-    where site_id = ${siteId} and logger_id = ${loggerId} and state = 'imported' and first_stamps_ms is not null`;
-  return rows.map(({ stamps }) => stamps);
 }
 
 /** The log's span has changed; where its logger is now another one than before, everything has. */
