@@ -84,7 +84,7 @@ function send(client: Client, site: string, body: string, name?: string) {
 
 const HEADER = "Time,Load L1 W,Load L2 W\n";
 const row = (atMs: number) =>
-  `${new Date(atMs).toISOString()},${600 + ((atMs / 1000) % 700)},${300 + ((atMs / 1000) % 500)}\n`;
+  `${new Date(atMs).toISOString()},${600 + (((atMs / 1000) * 7919) % 3300)},${300 + (((atMs / 1000) * 104_729) % 1900)}\n`;
 
 describe("the generated client", () => {
   test("sends a log, follows it and reads what was found, though the pages ask for a password", async () => {
