@@ -4,8 +4,10 @@ import type { Command } from "./command";
 import { CommandError } from "./command-error";
 import { backupCommand } from "./commands/backup-command";
 import { columnsCommand } from "./commands/columns-command";
+import { conflictsCommand } from "./commands/conflicts-command";
 import { exportCommand } from "./commands/export-command";
 import { importCommand } from "./commands/import-command";
+import { inboxCommand } from "./commands/inbox-command";
 import { logsCommand } from "./commands/logs-command";
 import { qualityCommand } from "./commands/quality-command";
 import { remapCommand } from "./commands/remap-command";
@@ -28,7 +30,9 @@ const COMMANDS: readonly Command[] = [
   reviewCommand,
   columnsCommand,
   importCommand,
+  inboxCommand,
   logsCommand,
+  conflictsCommand,
   withdrawCommand,
   restoreCommand,
   remapCommand,

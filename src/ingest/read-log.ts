@@ -72,6 +72,11 @@ export type ReadLogOptions = {
   readonly signal?: AbortSignal;
   /** Told of the log's first stamps before the first batch is handed over, and again after a restart. */
   readonly onFirstStamps?: (first: FirstStamps) => void;
+  /**
+   * Told of each row whose instant an earlier row of the same log has with other values, by its place in the columns;
+   * from the beginning again after a restart. Its time is as it was written.
+   */
+  readonly onConflict?: (columns: SampleColumns, at: number) => void;
   /** About five times a second. */
   readonly onProgress?: (progress: LogProgress) => void;
   /** Told at the end where a log in order can be read on from once it has grown; not told where it can't. */
@@ -315,6 +320,7 @@ async function readThrough(
     numbers: createNumberReader(head.dialect.decimalMark, map.missing),
     into,
     rejects: reading.rejects,
+    onConflict: options.onConflict,
     guessed: options.guessed ?? NOTHING,
     receivedAtMs: options.receivedAtMs,
     inOrder: pass === 1,
@@ -529,6 +535,7 @@ async function handOverSorted(
           counts.duplicates++;
         } else {
           counts.conflicts++;
+          options.onConflict?.(into, i);
           rejects.add("series.conflict", into.lines[i], name, new Date(into.timesMs[i]).toISOString(), rule);
         }
         continue;

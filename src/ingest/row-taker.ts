@@ -71,6 +71,8 @@ export type RowTakerOptions = {
   readonly receivedAtMs: number;
   /** False where the rows are sorted afterwards: then every good row is kept, in whatever order. */
   readonly inOrder: boolean;
+  /** Told of a row whose instant the one before has with other values, by its place in the columns. */
+  readonly onConflict?: (columns: SampleColumns, at: number) => void;
   /** Goes on from there. */
   readonly known?: RowTakerState;
 };
@@ -265,6 +267,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
         counts.duplicates++;
       } else {
         counts.conflicts++;
+        options.onConflict?.(into, n);
         rejects.add("series.conflict", line, column(timeA), text, timeRule);
       }
       return;
