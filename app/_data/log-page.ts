@@ -1,6 +1,7 @@
 import { notFound } from "next/navigation";
 import type { Database } from "../../db/open-database";
-import { type JobRow, jobsOf } from "../../db/queries/jobs-of";
+import { jobOfLog } from "../../db/queries/job-of-log";
+import type { JobRow } from "../../db/queries/jobs-of";
 import { logById } from "../../db/queries/log-by-id";
 import type { LogRow } from "../../db/queries/logs-of";
 import type { RefoldPayload } from "../../db/writes/enqueue-refold";
@@ -29,8 +30,7 @@ export async function logWithJob(
 ): Promise<{ log: LogRow; job: JobRow | null } | null> {
   const log = /^\d{1,9}$/.test(id) ? await logById(database, siteId, Number(id)) : null;
   if (log === null) return null;
-  const jobs = await jobsOf(database, siteId);
-  return { log, job: jobs.find((job) => isOfLog(job, log.logId)) ?? null };
+  return { log, job: await jobOfLog(database, siteId, log.logId) };
 }
 
 /** Whether a job imports this log or changes its place in the fold. */

@@ -19,6 +19,9 @@ export function utcMonth(atMs: number): { fromMs: number; toMs: number } {
 export async function makePartitions(sql: Sql, fromMs: number, toMs: number): Promise<void> {
   for (let month = utcMonth(fromMs); month.fromMs <= toMs; month = utcMonth(month.toMs)) {
     const name = partitionName(month.fromMs);
+    // Mostly it is there: a look outside a transaction saves those who import a row at a time the way there.
+    const [known] = await sql`select to_regclass(${name}) is not null as there`;
+    if (known.there) continue;
     await sql.begin(async (tx) => {
       await tx`select pg_advisory_xact_lock(${PARTITION_LOCK}, 0)`;
       const [{ there }] = await tx`select to_regclass(${name}) is not null as there`;

@@ -166,6 +166,19 @@ async function run(
   }
   if (state === "waiting") await putBack(database, siteId, jobId, job.kind);
   else await close(database.sql, siteId, jobId, state, result, error, progress);
+  if (state === "done") await forgetEarlier(database, siteId, jobId, job.kind);
+}
+
+/** What the same kind of job came to before, where each covers the one before it: rows that come every second add up. */
+async function forgetEarlier(
+  database: Database,
+  siteId: number,
+  jobId: number,
+  kind: JobKind,
+): Promise<void> {
+  if (kind !== "recompute" && kind !== "assess") return;
+  await database.sql`
+    delete from job where site_id = ${siteId} and job_id < ${jobId} and kind = ${kind} and state = 'done'`;
 }
 
 async function work(

@@ -1,6 +1,8 @@
 import Link from "next/link";
-import { type JobRow, jobsOf } from "../../../../db/queries/jobs-of";
-import { type LogRow, logsOf } from "../../../../db/queries/logs-of";
+import type { JobRow } from "../../../../db/queries/jobs-of";
+import { logCounts } from "../../../../db/queries/log-counts";
+import { type ListedLog, logsPage } from "../../../../db/queries/logs-page";
+import { openJobsOf } from "../../../../db/queries/open-jobs-of";
 import { actionOf, isOfLog, isOpen } from "../../../_data/log-page";
 import { verdictCounts } from "../../../_data/log-verdict";
 import { read } from "../../../_data/read";
@@ -18,10 +20,18 @@ import type { Table } from "../../../_tables/table";
 
 export const metadata = { title: "Logs" };
 
-export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) {
+/** Logs of a page of the list: a logger that sends a row at a time has thousands. */
+const PAGE_LOGS = 100;
+
+export default async function Logs({ params, searchParams }: PageProps<"/sites/[site]/logs">) {
   const { site, monthHref } = await sitePage((await params).site);
-  const logs = await read((database) => logsOf(database, site.siteId));
-  const jobs = await read((database) => jobsOf(database, site.siteId));
+  const before = logNumber((await searchParams).before);
+  const { logs, next } = await read((database) =>
+    logsPage(database, site.siteId, { before, limit: PAGE_LOGS }),
+  );
+  const counts = await read((database) => logCounts(database, site.siteId));
+  const jobs = await read((database) => openJobsOf(database, site.siteId));
+  const kept = Object.values(counts).reduce((sum, count) => sum + count, 0);
   const base = `/sites/${site.slug}/logs`;
   return (
     <Sheet
@@ -32,16 +42,16 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
       title="Logs"
       fields={[
         { label: "Times", value: site.timezone },
-        { label: "Kept", value: formatCount(logs.length, "log") },
+        { label: "Kept", value: formatCount(kept, "log") },
         {
           label: "Imported",
-          value: formatCount(logs.filter(({ state }) => state === "imported").length, "log"),
+          value: formatCount(counts.imported ?? 0, "log"),
         },
-        ...(logs.some(({ state }) => state === "withdrawn")
+        ...(counts.withdrawn !== undefined
           ? [
               {
                 label: "Taken back",
-                value: formatCount(logs.filter(({ state }) => state === "withdrawn").length, "log"),
+                value: formatCount(counts.withdrawn, "log"),
               },
             ]
           : []),
@@ -49,7 +59,7 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
     >
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
       <Entry
-        title={logs.length === 0 ? "Begin with the first log." : "Import a further log."}
+        title={kept === 0 ? "Begin with the first log." : "Import a further log."}
         aside={
           <p>
             A CSV file with a header line and one line a sample: a time, and the load of each leg or of both.
@@ -72,12 +82,12 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
       <Entry
         title="What has come in so far."
         aside={
-          logs.length === 0 ? undefined : (
+          kept === 0 ? undefined : (
             <p>An import is taken back, and put in again, on the log’s own sheet: behind its name.</p>
           )
         }
       >
-        {logs.length === 0 ? (
+        {kept === 0 ? (
           <Empty title="No log so far.">
             <p>
               To try it with an invented one, take the two days of Alder Creek Pottery in the folder
@@ -85,24 +95,40 @@ export default async function Logs({ params }: PageProps<"/sites/[site]/logs">) 
             </p>
           </Empty>
         ) : (
-          <DataTable table={logsTable(logs, jobs, site.timezone, base)} />
+          <>
+            <DataTable table={logsTable(logs, jobs, site.timezone, base)} />
+            {before === undefined && next === null ? null : (
+              <nav aria-label="Pages of the list">
+                <p>
+                  {before === undefined ? null : <Link href={base}>The latest logs</Link>}
+                  {before === undefined || next === null ? null : " · "}
+                  {next === null ? null : <Link href={`${base}?before=${next}`}>Earlier logs</Link>}
+                </p>
+              </nav>
+            )}
+          </>
         )}
       </Entry>
     </Sheet>
   );
 }
 
+/** The number of a log in the address; undefined for anything else. */
+function logNumber(text: string | string[] | undefined): number | undefined {
+  return typeof text === "string" && /^[1-9]\d{0,8}$/.test(text) ? Number(text) : undefined;
+}
+
 function logsTable(
-  logs: readonly LogRow[],
+  logs: readonly ListedLog[],
   jobs: readonly JobRow[],
   timezone: string,
   base: string,
-): Table<LogRow> {
-  const count = (title: string, of: (log: LogRow) => number | undefined) => ({
+): Table<ListedLog> {
+  const count = (title: string, of: (log: ListedLog) => number | undefined) => ({
     title,
     numeric: true,
-    text: (log: LogRow) => formatNumber(of(log)),
-    value: (log: LogRow) => of(log) ?? null,
+    text: (log: ListedLog) => formatNumber(of(log)),
+    value: (log: ListedLog) => of(log) ?? null,
   });
   return {
     name: "logs",
@@ -143,7 +169,7 @@ function logsTable(
   };
 }
 
-function stateWords(log: LogRow, jobs: readonly JobRow[]): string {
+function stateWords(log: ListedLog, jobs: readonly JobRow[]): string {
   const job = jobs.find((one) => isOfLog(one, log.logId)) ?? null;
   if (isOpen(job)) return job.state === "waiting" ? "in line" : CHANGE_WORDS[actionOf(job)];
   if (log.state === "imported") return "imported";
