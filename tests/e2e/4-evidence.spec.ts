@@ -1,6 +1,7 @@
 import { execFile } from "node:child_process";
 import { readFile, writeFile } from "node:fs/promises";
 import { promisify } from "node:util";
+import type { Page } from "@playwright/test";
 import { importInvented } from "./import-invented";
 import { addSite, chooseLog, expect, expectAccessible, expectFits, test } from "./program";
 
