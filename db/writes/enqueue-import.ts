@@ -14,6 +14,8 @@ export type ImportPayload = {
   /** Choices of the map that were inferred and left so: the rejects say it. */
   guessed?: readonly string[];
   allOrNothing: boolean;
+  /** The period in which the logger's earlier logs don't count any more, as in `ImportOptions`. */
+  replace?: { fromMs: number | null; toMs: number | null } | null;
 };
 
 /**

@@ -15,6 +15,8 @@ export type RefoldPayload = { logId: number } & (
       evidence: unknown;
       /** Choices of the map that were inferred and left so: the rejects say it. */
       guessed?: readonly string[];
+      /** True: the logger's other logs of the same shape are read with it, too. */
+      allOfShape?: boolean;
     }
 );
 

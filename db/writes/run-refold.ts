@@ -22,8 +22,8 @@ export async function runRefold(
     case "rezone":
       return rezoneLogs(database, siteId, options);
     case "remap": {
-      const { logId, columnMap, evidence, guessed } = payload;
-      return remapLog(database, siteId, logId, columnMap, { evidence, guessed, ...options });
+      const { logId, columnMap, ...origin } = payload;
+      return remapLog(database, siteId, logId, columnMap, { ...origin, ...options });
     }
   }
 }

@@ -1,8 +1,8 @@
 import type { ColumnMap, NumericColumn } from "../site/column-map";
 import type { ColumnMapInput, ColumnRef } from "../site/column-map-schema";
-import { columnAt, type FileShape, logShape, type ShapedHead, sameName } from "./log-shape";
+import { columnAt, type FileShape, logShape, type ShapedHead, sameName, sameShape } from "./log-shape";
 import { shapedHead } from "./shaped-head";
-import { SNIFF_BYTES, type SniffedLog, sniffLog } from "./sniff-log";
+import { SNIFF_BYTES, type SniffedLog, type SniffOptions, sniffLog } from "./sniff-log";
 
 /** A map by which a log was imported before. */
 export type KeptMap = {
@@ -56,7 +56,7 @@ export type ChooseOptions = {
   readonly strict: boolean;
   /** True: a mapped column that is gone is not asked about. */
   readonly acceptShape: boolean;
-};
+} & Pick<SniffOptions, "receivedAtMs" | "further" | "sizeBytes">;
 
 /**
  * Settles how a log is read where no columns.json was given: by the kept map of its shape, of its logger before
@@ -95,18 +95,6 @@ export function chooseMap(head: Uint8Array, kept: readonly KeptMap[], options: C
 
 function knownOf({ logName, createdAtMs, loggerName }: KeptMap): Known {
   return { logName, createdAtMs, loggerName };
-}
-
-function sameShape(a: FileShape, b: FileShape): boolean {
-  if (a.delimiter !== b.delimiter || a.decimalMark !== b.decimalMark || a.timeForm !== b.timeForm)
-    return false;
-  if (a.names !== null || b.names !== null) return a.names?.join("\n") === b.names?.join("\n");
-  return (
-    a.kinds?.length === b.kinds?.length &&
-    // A column that happens to be empty says nothing.
-    a.kinds?.every((kind, at) => kind === "empty" || b.kinds?.[at] === "empty" || kind === b.kinds?.[at]) ===
-      true
-  );
 }
 
 function formChanges(before: FileShape, now: FileShape): FormChange[] {

@@ -45,6 +45,19 @@ export function logShape(head: ShapedHead, timeColumn: ColumnRef | readonly Colu
   };
 }
 
+/** Whether two logs look the same: names in their order, delimiter, decimal mark and how times are written. */
+export function sameShape(a: FileShape, b: FileShape): boolean {
+  if (a.delimiter !== b.delimiter || a.decimalMark !== b.decimalMark || a.timeForm !== b.timeForm)
+    return false;
+  if (a.names !== null || b.names !== null) return a.names?.join("\n") === b.names?.join("\n");
+  return (
+    a.kinds?.length === b.kinds?.length &&
+    // A column that happens to be empty says nothing.
+    a.kinds?.every((kind, at) => kind === "empty" || b.kinds?.[at] === "empty" || kind === b.kinds?.[at]) ===
+      true
+  );
+}
+
 /** A header name as names are compared: without case, and white space as one blank. */
 export function sameName(name: string): string {
   return name.normalize("NFC").trim().replace(/\s+/g, " ").toLowerCase();

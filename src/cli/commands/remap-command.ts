@@ -9,7 +9,7 @@ import { requiredText } from "../required";
 
 const COMMAND = {
   name: "remap",
-  usage: "legroom remap LOGID --site NAME --columns columns.json [--strict] [--json]",
+  usage: "legroom remap LOGID --site NAME --columns columns.json [--all-of-shape] [--strict] [--json]",
 };
 
 /** `remap`: reads a log again with another column map. */
@@ -18,11 +18,13 @@ export const remapCommand: Command = {
   summary: "reads a log again with another column map",
   description: `LOGID is the number that "legroom logs" shows. The log is read again from what is kept of it, at its old place among
 the others. What columns.json leaves open is inferred, with --strict nothing is. A map by which nothing of the
-log can be taken is refused and changes nothing, and so does Ctrl-C.`,
+log can be taken is refused and changes nothing, and so does Ctrl-C. With --all-of-shape the logger's other logs of
+the same shape are read again by it, all together.`,
   maxWords: 1,
   options: {
     site: { type: "string" },
     columns: { type: "string" },
+    "all-of-shape": { type: "boolean" },
     strict: { type: "boolean" },
     json: { type: "boolean" },
   },
@@ -39,6 +41,7 @@ log can be taken is refused and changes nothing, and so does Ctrl-C.`,
         return remapLog(database, siteId, log.logId, mapped.map, {
           evidence: mapped.evidence,
           guessed: [...mapped.guessed],
+          allOfShape: input.flag("all-of-shape"),
           ...options,
         });
       },
