@@ -23,11 +23,12 @@ async function demo(): Promise<number> {
     [join(root, "node_modules", "next", "dist", "bin", "next"), "build"],
     {
       cwd: root,
-      stdio: ["ignore", "ignore", "inherit"],
+      stdio: ["ignore", "pipe", "inherit"],
+      encoding: "utf8",
     },
   );
   if (built.status !== 0) {
-    say("The app could not be built; what is above says why.");
+    say(`${built.stdout}\nThe app could not be built; what is above says why.`);
     return 1;
   }
   say("Starting the database …");
