@@ -2,7 +2,7 @@ import { createHash, type Hash } from "node:crypto";
 import { createSHA256, type IHasher } from "hash-wasm";
 
 /** Bytes of a block: what is read to see whether a part of a file is still the same. */
-export const PRINT_BLOCK_BYTES = 1024 * 1024;
+export const PRINT_BLOCK_BYTES = 512 * 1024;
 
 const HASH_BYTES = 32;
 

@@ -14,7 +14,7 @@ export const logGrowth = pgTable(
     logId: integer("log_id").notNull(),
     /** Which file it was (device and inode) when it was last read; null where the system doesn't say. */
     fileId: text("file_id"),
-    /** SHA-256 of each whole mebibyte, then of what is left; null for a log of less than one. */
+    /** SHA-256 of each whole block of half a mebibyte, then of what is left; null for a log of less than one block. */
     blocks: bytea("blocks"),
     /** State of the SHA-256 of the whole content, to be continued. */
     shaState: bytea("sha_state"),

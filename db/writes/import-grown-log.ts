@@ -49,7 +49,7 @@ const SMALL_CHUNK_BYTES = 64 * 1024;
 /**
  * Imports what a log has grown by: a file that begins with the content of a log which the logger has already is that
  * log, with more rows. Only the new rows are read and stored where that gives what a fresh import of the whole file
- * gives; else (a log of less than a mebibyte, one out of order, one in the midst of others) the log is read again from
+ * gives; else (a log of less than a mebibyte or a thousand rows, one out of order, one in the midst of others) the log is read again from
  * its beginning, in its old place. Either way logs, samples, counts and rejects are as after that fresh import, bit for
  * bit; and the log keeps its column map.
  *

@@ -26,7 +26,8 @@ export async function foldOf(database: TestDatabase, site: number) {
         columns &&
         Object.entries(columns.channels).map(([name, values]) => [name, [...(values ?? [])].map(String)]),
       sources: columns?.sources && [...columns.sources],
-      faults: columns?.faults && Array.from(columns.faults, (fault) => stretch.faultWords[fault - 1] ?? null),
+      faults:
+        columns?.faults && Array.from(columns.faults, (fault) => stretch!.faultWords[fault - 1] ?? null),
       minutes,
       logger,
       logs,
