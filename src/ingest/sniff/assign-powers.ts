@@ -28,35 +28,50 @@ export type AssignedPowers = {
 } & {
   /** Part of the turnover that the balance leaves open (`balanceFit`); NaN with fewer than two powers. */
   readonly open: number;
+  /** The same over the three quarters of the rows that close best: small where only a power of some hours is missing. */
+  readonly openOfMost: number;
   readonly tried: number;
 };
 
 /** Weight of the balance: in nats for each factor e by which the open part shrinks. */
 const BALANCE_WEIGHT = 15;
 const OPEN_FLOOR = 0.015;
+/** Weight of the rows that close by themselves: a power may be missing in the others. */
+const CLOSED_WEIGHT = 10;
+const MOST_BALANCE = BALANCE_WEIGHT * Math.log((1 + OPEN_FLOOR) / OPEN_FLOOR) + CLOSED_WEIGHT;
+/** Ways that are further behind than this don't count as alternatives. */
+const LEAD_LOOKED_AT = 15;
+/** A balance that a few rows show to be wider open than this is not looked at more closely. */
+const ROUGHLY = 0.35;
 /** Rows times ways to read: what a search may cost. */
 const BUDGET = 3_000_000;
 const MAX_READINGS = { load: 40, solar: 16, battery: 40, grid: 40 } as const;
 
 /**
  * Searches the ways to read columns as load, sun, battery and grid for the one in which they balance best
- * (sun + battery + grid is the load and small losses), with what names and shapes say as weights. `link` gives
+ * (sun + battery + grid is the load and small losses), with what names and shapes say as weights. `known.link` gives
  * how a signed power goes with the state of charge (`chargeLink`), NaN where nothing shows it. `conflicts` are pairs of
  * columns, as "1 2", that would balance against each other for another reason; `summed` are pairs of columns of which
- * the log has the sum.
+ * the log has the sum; `spanMs` is how long the rows go on.
  */
 export function assignPowers(
   sources: readonly PowerSource[],
   fixed: Partial<Record<PowerRole, PowerReading>>,
-  link: (values: Float64Array) => number,
-  conflicts: ReadonlySet<string> = new Set(),
-  summed: ReadonlySet<string> = new Set(),
+  known: {
+    readonly link: (values: Float64Array) => number;
+    readonly conflicts: ReadonlySet<string>;
+    readonly summed: ReadonlySet<string>;
+    readonly spanMs: number;
+  },
 ): AssignedPowers {
+  const { link, conflicts, summed, spanMs } = known;
   const readings = {
     load: fixed.load ? [fixed.load] : limited(loadReadings(sources, summed), "load"),
     solar: fixed.solar ? [fixed.solar] : limited(solarReadings(sources), "solar"),
-    battery: fixed.battery ? [fixed.battery] : limited(signedReadings(sources, "battery", link), "battery"),
-    grid: fixed.grid ? [fixed.grid] : limited(signedReadings(sources, "grid", null), "grid"),
+    battery: fixed.battery
+      ? [fixed.battery]
+      : limited(signedReadings(sources, spanMs, "battery", link), "battery"),
+    grid: fixed.grid ? [fixed.grid] : limited(signedReadings(sources, spanMs, "grid", null), "grid"),
   };
   const length = sources[0]?.values.length ?? Object.values(fixed)[0]?.values.length ?? 0;
   const options = {
@@ -107,6 +122,16 @@ export function assignPowers(
         : 4 * Math.max(0, stepLink(load.values, sun.values) - 0.1),
     ),
   );
+  const clashesOf = (a: readonly (PowerReading | null)[], b: readonly (PowerReading | null)[]) =>
+    a.map((x) => b.map((y) => x !== null && y !== null && clash(x, y, conflicts)));
+  const clashes = {
+    loadSolar: clashesOf(options.load, options.solar),
+    loadBattery: clashesOf(options.load, options.battery),
+    loadGrid: clashesOf(options.load, options.grid),
+    solarBattery: clashesOf(options.solar, options.battery),
+    solarGrid: clashesOf(options.solar, options.grid),
+    batteryGrid: clashesOf(options.battery, options.grid),
+  };
   let top = Number.NEGATIVE_INFINITY;
   let chosen = [0, 0, 0, 0];
   let topOpen = Number.NaN;
@@ -115,31 +140,38 @@ export function assignPowers(
   const turnover = new Float64Array(n);
   for (let l = 0; l < options.load.length; l++) {
     for (let s = 0; s < options.solar.length; s++) {
-      if (overlap([options.load[l], options.solar[s]], conflicts)) continue;
+      if (clashes.loadSolar[l][s]) continue;
       for (let b = 0; b < options.battery.length; b++) {
-        if (overlap([options.load[l], options.solar[s], options.battery[b]], conflicts)) continue;
+        if (clashes.loadBattery[l][b] || clashes.solarBattery[s][b]) continue;
         for (let g = 0; g < options.grid.length; g++) {
-          const four = [options.load[l], options.solar[s], options.battery[b], options.grid[g]];
-          if (overlap(four, conflicts)) continue;
+          if (clashes.loadGrid[l][g] || clashes.solarGrid[s][g] || clashes.batteryGrid[b][g]) continue;
+          const weight = wL[l] + wS[s] + wB[b] + wG[g] - follows[l][s];
+          if (weight + MOST_BALANCE < top - LEAD_LOOKED_AT) continue;
           tried++;
-          const present = four.filter((r) => r !== null).length;
           let open = Number.NaN;
-          if (present >= 2 && four[0] !== null) {
+          let closed = 0;
+          const alone = options.solar[s] === null && options.battery[b] === null && options.grid[g] === null;
+          if (options.load[l] !== null && !alone) {
             const L = values.load[l];
             const S = values.solar[s];
             const B = values.battery[b];
             const G = values.grid[g];
-            for (let i = 0; i < n; i++) {
-              const sun = S[i] > 0 || Number.isNaN(S[i]) ? S[i] : 0;
-              given[i] = sun + B[i] + G[i];
-              turnover[i] = Math.max(Math.abs(L[i]), sun, Math.abs(B[i]), Math.abs(G[i]));
+            open = roughlyOpen(L, S, B, G);
+            if (open < ROUGHLY) {
+              for (let i = 0; i < n; i++) {
+                const sun = S[i] > 0 || Number.isNaN(S[i]) ? S[i] : 0;
+                given[i] = sun + B[i] + G[i];
+                turnover[i] = Math.max(Math.abs(L[i]), sun, Math.abs(B[i]), Math.abs(G[i]));
+              }
+              const fit = balanceFit(given, L, turnover);
+              open = fit.open;
+              closed = fit.closed;
             }
-            open = balanceFit(given, L, turnover).open;
           }
           const balance = Number.isNaN(open)
             ? 0
             : -BALANCE_WEIGHT * Math.log((open + OPEN_FLOOR) / (1 + OPEN_FLOOR));
-          const score = balance + wL[l] + wS[s] + wB[b] + wG[g] - follows[l][s];
+          const score = balance + CLOSED_WEIGHT * closed + weight;
           if (score > best.load[l]) best.load[l] = score;
           if (score > best.solar[s]) best.solar[s] = score;
           if (score > best.battery[b]) best.battery[b] = score;
@@ -190,6 +222,12 @@ export function assignPowers(
     battery: assigned("battery", chosen[2]),
     grid: assigned("grid", chosen[3]),
     open: topOpen,
+    openOfMost: openOfMost(
+      values.load[chosen[0]],
+      values.solar[chosen[1]],
+      values.battery[chosen[2]],
+      values.grid[chosen[3]],
+    ),
     tried,
   };
 }
@@ -220,6 +258,22 @@ function alike(a: Float64Array, b: Float64Array, share: number): boolean {
     size += Math.abs(a[i]);
   }
   return distance <= share * size;
+}
+
+function openOfMost(
+  load: Float64Array,
+  solar: Float64Array,
+  battery: Float64Array,
+  grid: Float64Array,
+): number {
+  const given = load.map((_, i) => Math.max(0, solar[i]) + battery[i] + grid[i]);
+  const turnover = load.map((l, i) =>
+    Math.max(Math.abs(l), solar[i], Math.abs(battery[i]), Math.abs(grid[i])),
+  );
+  const off = (i: number) => Math.abs(given[i] - load[i]) / Math.max(1, turnover[i]);
+  const rows = Array.from(load, (_, i) => i).filter((i) => !Number.isNaN(off(i)));
+  rows.sort((a, b) => off(a) - off(b));
+  return balanceFit(given, load, turnover, rows.slice(0, Math.ceil(0.75 * rows.length))).open;
 }
 
 function withNone(list: readonly PowerReading[]): (PowerReading | null)[] {
@@ -258,19 +312,34 @@ function tellingRows(length: number, count: number, readings: readonly PowerRead
   return [...rows].sort((a, b) => a - b);
 }
 
-function overlap(readings: readonly (PowerReading | null)[], conflicts: ReadonlySet<string>): boolean {
-  const last = readings[readings.length - 1];
-  if (last === null) return false;
-  for (let k = 0; k < readings.length - 1; k++) {
-    const other = readings[k];
-    if (other === null) continue;
-    for (const a of last.sources) {
-      for (const b of other.sources) {
-        if (a.indices[0] === b.indices[0]) return true;
-        // A total closes against its own parts whatever they are.
-        if (conflicts.has(`${a.indices[0]} ${b.indices[0]}`) && !(sure(last, a) && sure(other, b)))
-          return true;
-      }
+/** What a balance leaves open over a few of the rows, any usual losses forgiven. */
+function roughlyOpen(
+  load: Float64Array,
+  solar: Float64Array,
+  battery: Float64Array,
+  grid: Float64Array,
+): number {
+  const step = Math.max(1, Math.floor(load.length / 20));
+  let open = 0;
+  let all = 0;
+  for (let i = 0; i < load.length; i += step) {
+    const sun = solar[i] > 0 || Number.isNaN(solar[i]) ? solar[i] : 0;
+    const turnover = Math.max(Math.abs(load[i]), sun, Math.abs(battery[i]), Math.abs(grid[i]));
+    const off = sun + battery[i] + grid[i] - load[i];
+    if (Number.isNaN(off)) continue;
+    const wrong = off < 0 ? -off : Math.max(0, off - 100 - 0.12 * turnover);
+    open += Math.min(wrong, turnover);
+    all += turnover;
+  }
+  return all === 0 ? 0 : open / all;
+}
+
+function clash(one: PowerReading, other: PowerReading, conflicts: ReadonlySet<string>): boolean {
+  for (const a of one.sources) {
+    for (const b of other.sources) {
+      if (a.indices[0] === b.indices[0]) return true;
+      // A total closes against its own parts whatever they are.
+      if (conflicts.has(`${a.indices[0]} ${b.indices[0]}`) && !(sure(one, a) && sure(other, b))) return true;
     }
   }
   return false;
@@ -342,7 +411,7 @@ function loadReadings(sources: readonly PowerSource[], summed: ReadonlySet<strin
   const can = real ? all.filter((s) => s.make !== "VA") : all;
   const shapeOf = (s: PowerSource) =>
     (s.shape.negativeShare > 0.03 ? -6 * Math.min(1, s.shape.negativeShare * 3) : 0) +
-    (!s.named && s.shape.positiveShare < 0.9 ? -3 : 0) +
+    (!s.named && s.shape.positiveShare < 0.9 ? (s.shape.zeroShare > 0.25 ? -7 : -3) : 0) +
     (!s.named && s.shape.sunny === 1 ? -2 : 0);
   for (const a of can) {
     const turned = a.shape.negativeShare > 0.9;
@@ -429,8 +498,50 @@ function solarReadings(sources: readonly PowerSource[]): PowerReading[] {
   return out;
 }
 
+/**
+ * What the run of a power says for and against its being a battery's or a grid's where no name does: a battery gives
+ * back what it takes, and can't do either for days; a grid is fed only while something is left over.
+ */
+function likelyFlow(role: "battery" | "grid", values: Float64Array, sign: 1 | -1, spanMs: number): number {
+  let out = 0;
+  let into = 0;
+  let sum = 0;
+  let least = 0;
+  let most = 0;
+  let zero = 0;
+  let n = 0;
+  let greatest = 0;
+  for (const v of values) if (Math.abs(v) > greatest) greatest = Math.abs(v);
+  for (const v of values) {
+    if (Number.isNaN(v)) continue;
+    n++;
+    if (Math.abs(v) < 0.01 * greatest) zero++;
+    if (v * sign > 0) out += v * sign;
+    else into -= v * sign;
+    sum += v;
+    least = Math.min(least, sum);
+    most = Math.max(most, sum);
+  }
+  const all = out + into;
+  if (all === 0 || n === 0) return 0;
+  const oneWay = Math.min(out, into) < 0.02 * all;
+  if (role === "grid") {
+    // Only given to, and nearly all the time: rather a load, or the charging half of a battery.
+    if (oneWay && into > out) return zero < 0.3 * n ? -5 : -1;
+    return oneWay && zero > 0.6 * n ? 1.5 : 0;
+  }
+  const days = spanMs / 86_400_000;
+  const drift = (most - least) / all;
+  let weight = 0;
+  if (oneWay && days > 0.8) weight -= 4;
+  if (oneWay && zero > 0.6 * n) weight -= 2;
+  if (days >= 1.7) weight += drift > 0.6 ? -4 : drift < 0.3 ? 1.5 : 0;
+  return weight;
+}
+
 function signedReadings(
   sources: readonly PowerSource[],
+  spanMs: number,
   role: "battery" | "grid",
   link: ((values: Float64Array) => number) | null,
 ): PowerReading[] {
@@ -438,11 +549,12 @@ function signedReadings(
   const can = couldBe(sources, role).filter((s) => s.make !== "VA");
   const push = (form: PowerReading["form"], of: readonly PowerSource[], extra: number) => {
     const plain = reading(role, form, of, 1, extra);
+    const nameless = of.every((s) => !s.named);
     const r = link === null || form === "legs" ? Number.NaN : link(plain.values);
     for (const sign of [1, -1] as const) {
       const s = of[0];
       let weight = plain.weight;
-      if (!Number.isNaN(r)) weight += sign * Math.sign(r) * 7 * r * r;
+      if (!Number.isNaN(r)) weight += sign * Math.sign(r) * (6 * r * r + 60 * Math.max(0, Math.abs(r) - 0.9));
       if (form === "one" || form === "legs") {
         if (s.stated !== null) weight += s.stated === sign ? 3 : -3;
         if (s.part !== null) weight += (s.part === "plus") === (sign === 1) ? 4 : -4;
@@ -450,6 +562,7 @@ function signedReadings(
         const told = s.part ?? (of[1].part === null ? null : of[1].part === "minus" ? "plus" : "minus");
         if (told !== null) weight += (told === "plus") === (sign === 1) ? 5 : -5;
       }
+      if (nameless) weight += likelyFlow(role, plain.values, sign, spanMs);
       out.push({ ...plain, sign, weight, values: sign === 1 ? plain.values : plain.values.map((v) => -v) });
     }
   };
@@ -478,7 +591,9 @@ function signedReadings(
         !named && (s.part === null) !== (o.part === null) && s.part !== "minus" && o.part !== "plus";
       if (!(named || nameless || half)) continue;
       if (s.energy === null && !oneWay(s, o)) continue;
-      push("pair", [s, o], shapeOf(s) + shapeOf(o) + (named ? 1 : -1.5));
+      // Two columns that take turns, and both do: hardly by chance.
+      const turns = s.shape.positiveShare > 0.08 && o.shape.positiveShare > 0.08;
+      push("pair", [s, o], shapeOf(s) + shapeOf(o) + (named ? 1 : turns ? 2 : -1.5));
     }
   }
   return out;
@@ -487,14 +602,24 @@ function signedReadings(
 /** Two columns of which never both are above zero: what overlaps of them is little of what they show. */
 function oneWay(a: PowerSource, b: PowerSource): boolean {
   if (a.shape.negativeShare > 0.02 || b.shape.negativeShare > 0.02) return false;
+  const named = a.named && b.named;
+  // Of two that take turns each is at rest while the other isn't.
+  if (
+    !named &&
+    (Math.min(a.shape.zeroShare, b.shape.zeroShare) < 0.1 ||
+      a.shape.zeroShare + b.shape.zeroShare < 0.7 ||
+      a.shape.size === 0 ||
+      b.shape.size === 0)
+  )
+    return false;
   let both = 0;
   let all = 0;
   for (let i = 0; i < a.values.length; i++) {
-    const x = Number.isNaN(a.values[i]) ? 0 : a.values[i];
-    const y = Number.isNaN(b.values[i]) ? 0 : b.values[i];
-    both += 2 * Math.min(Math.abs(x), Math.abs(y));
-    all += Math.abs(x) + Math.abs(y);
+    const x = Number.isNaN(a.values[i]) ? 0 : Math.abs(a.values[i]);
+    const y = Number.isNaN(b.values[i]) ? 0 : Math.abs(b.values[i]);
+    both += 2 * Math.min(x, y);
+    all += x + y;
   }
   // Named halves may both be still; a mean over minutes may have both now and then.
-  return all === 0 ? a.named && b.named : both <= (a.named && b.named ? 0.6 : 0.1) * all;
+  return all === 0 ? named : both <= (named ? 0.6 : 0.1) * all;
 }

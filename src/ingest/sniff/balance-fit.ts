@@ -2,6 +2,8 @@
 export type BalanceFit = {
   /** What is left open after losses, as a part of the turnover: 0 closes wholly, 1 not at all. */
   readonly open: number;
+  /** Part of the turnover that stands in rows which close to 5 %. */
+  readonly closed: number;
   readonly rows: number;
 };
 
@@ -39,7 +41,7 @@ export function balanceFit(
     sumTT += t * t;
     sumTR += t * r;
   }
-  if (rows === 0 || sumT === 0) return { open: 1, rows };
+  if (rows === 0 || sumT === 0) return { open: 1, closed: 0, rows };
   let share = sumTT === 0 ? 0 : sumTR / sumTT;
   let idle = 0;
   const det = rows * sumTT - sumT * sumT;
@@ -53,11 +55,13 @@ export function balanceFit(
   }
   share = Math.max(0, Math.min(LOSS_SHARE, share));
   let open = 0;
+  let closed = 0;
   for (let k = 0; k < n; k++) {
     const i = only === null ? k : only[k];
     const e = Math.abs(given[i] - load[i] - idle - share * turnover[i]);
     if (Number.isNaN(e)) continue;
     open += Math.min(e, turnover[i]);
+    if (e <= 0.05 * turnover[i]) closed += turnover[i];
   }
-  return { open: open / sumT, rows };
+  return { open: open / sumT, closed: closed / sumT, rows };
 }

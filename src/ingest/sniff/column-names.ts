@@ -1,6 +1,6 @@
 import { type Channel, NUMERIC_CHANNELS, type NumericChannel } from "../../analysis/series";
 import { type Unit, unitsOf } from "../../site/column-map-schema";
-import { headerWords } from "./header-words";
+import { type HeaderWords, headerWords } from "./header-words";
 import { type NameConcept, nameConcepts } from "./name-lexicon";
 
 /** What a column's name says; everything may be left open. */
@@ -54,9 +54,34 @@ const FIRST_SECOND = [
  * order, with letters for quantities (Ppv, Ubat, I1), and legs where two names differ in 1 and 2 or a and b only.
  */
 export function readColumnNames(titles: readonly string[]): NameReading[] {
-  const taken = titles.map((title) => headerWords(title));
+  const taken = withoutCommon(titles.map((title) => headerWords(title)));
   const legs = legsOf(taken.map((t, i) => ({ words: t.words, unit: t.unit, title: titles[i] })));
   return titles.map((title, i) => readName(title, taken[i], legs[i], taken));
+}
+
+/** Takes away words without a meaning, and numbers, that nearly all names begin with: a logger's or a site's name. */
+function withoutCommon(all: readonly HeaderWords[]): HeaderWords[] {
+  if (all.length < 4) return [...all];
+  let common = 0;
+  for (;;) {
+    const counts = new Map<string, number>();
+    for (const { words } of all) {
+      const word = words[common];
+      if (word !== undefined && words.length > common + 1) counts.set(word, (counts.get(word) ?? 0) + 1);
+    }
+    const [word, n] = [...counts].sort((a, b) => b[1] - a[1])[0] ?? ["", 0];
+    const says = nameConcepts(word).some((c) => c !== "nothing" && c !== "leg" && c !== "source");
+    if (n < 0.6 * all.length || says) break;
+    common++;
+  }
+  if (common === 0) return [...all];
+  const first = all
+    .find(({ words }) => words.length > common)
+    ?.words.slice(0, common)
+    .join(" ");
+  return all.map((t) =>
+    t.words.slice(0, common).join(" ") === first ? { ...t, words: t.words.slice(common) } : t,
+  );
 }
 
 function readName(

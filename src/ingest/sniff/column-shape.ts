@@ -16,6 +16,10 @@ export type ColumnShape = {
   readonly roughness: number;
   /** Whether it rises, or stays, nearly always: a running total. */
   readonly counts: boolean;
+  /** What it rises in all. */
+  readonly risen: number;
+  /** How often it rises. */
+  readonly rises: number;
   /** Whether it rises by the same at nearly every row: a row's number. */
   readonly numbers: boolean;
   /**
@@ -43,6 +47,7 @@ export function columnShape(facts: ColumnFacts, timesMs: Float64Array): ColumnSh
   let up = 0;
   let down = 0;
   let resets = 0;
+  let risen = 0;
   let same = 0;
   let stepBefore = Number.NaN;
   let before = Number.NaN;
@@ -58,8 +63,10 @@ export function columnShape(facts: ColumnFacts, timesMs: Float64Array): ColumnSh
       // Of the rows that are sampled every so many, steps may differ by one.
       if (v !== before && Math.abs(v - before - stepBefore) <= 1.001 && v - before >= 1) same++;
       stepBefore = v - before;
-      if (v > before) up++;
-      else if (v < 0.05 * before) resets++;
+      if (v > before) {
+        up++;
+        risen += v - before;
+      } else if (v < 0.05 * before) resets++;
       else if (v < before) down++;
     }
     before = v;
@@ -67,6 +74,8 @@ export function columnShape(facts: ColumnFacts, timesMs: Float64Array): ColumnSh
   const numbers = steps > 5 && up >= 0.98 * steps && same >= 0.95 * (steps - 1) && facts.decimals === 0;
   return {
     numbers,
+    risen,
+    rises: up,
     low,
     high,
     size,

@@ -92,10 +92,9 @@ export function inferMeaning(
     }
     return strongest;
   };
-  const conflicts = conflictsOf(links);
-  const summed = summedOf(links);
+  const known = { link, conflicts: conflictsOf(links), summed: summedOf(links), spanMs: spanOf(timesMs) };
   let all = found;
-  let assigned = assignPowers(all, {}, link, conflicts, summed);
+  let assigned = assignPowers(all, {}, known);
   // A sensor of something else may fit a little: what nothing shows to be a power of the site is left alone.
   for (let again = 0; again < 3 && isNamed(assigned.load.reading, "load"); again++) {
     const weak = (["solar", "battery", "grid"] as const).flatMap((role) => {
@@ -107,14 +106,9 @@ export function inferMeaning(
     if (weak.length === 0) break;
     const out = new Set(weak.map((s) => s.indices[0]));
     all = all.filter((s) => !out.has(s.indices[0]));
-    assigned = assignPowers(all, {}, link, conflicts, summed);
+    assigned = assignPowers(all, {}, known);
   }
-  const powers: RowPowers = {
-    load: assigned.load.reading?.values ?? null,
-    solar: assigned.solar.reading?.values ?? null,
-    battery: assigned.battery.reading?.values ?? null,
-    grid: assigned.grid.reading?.values ?? null,
-  };
+  const powers = powersOf(assigned);
   const build: Build = { columns, assigned, powers, link, choices: [], used: new Set(), voltages, all };
   for (const role of ["load", "solar", "battery", "grid"] as const) addReading(build, role);
   addLinked(build, links);
@@ -126,7 +120,7 @@ export function inferMeaning(
     const { reading } = assigned[role];
     return reading !== null && !isNamed(reading, role) && !isShown(assigned, role);
   };
-  const known: RowPowers = {
+  const settled: RowPowers = {
     load: doubted("load") ? null : powers.load,
     solar: doubted("solar") ? null : powers.solar,
     battery: doubted("battery") ? null : powers.battery,
@@ -137,7 +131,7 @@ export function inferMeaning(
   );
   return {
     choices: build.choices,
-    powers: known,
+    powers: settled,
     balance: { openPct: pct(assigned.open), tried: assigned.tried },
     leftPowers,
   };
@@ -195,6 +189,16 @@ function hintsOf(links: ColumnLinks, voltages: VoltageColumns): Map<number, Powe
   return hints;
 }
 
+function spanOf(timesMs: Float64Array): number {
+  let first = Number.POSITIVE_INFINITY;
+  let last = Number.NEGATIVE_INFINITY;
+  for (const t of timesMs) {
+    if (t < first) first = t;
+    if (t > last) last = t;
+  }
+  return last > first ? last - first : 0;
+}
+
 function summedOf(links: ColumnLinks): Set<string> {
   return new Set(links.sums.flatMap(({ parts: [a, b] }) => [`${a} ${b}`, `${b} ${a}`]));
 }
@@ -235,16 +239,43 @@ function couldBeCharge({ name, facts, shape }: SniffColumn): boolean {
   );
 }
 
+function powersOf({ load, solar, battery, grid }: AssignedPowers): RowPowers {
+  return {
+    load: load.reading?.values ?? null,
+    solar: solar.reading?.values ?? null,
+    battery: battery.reading?.values ?? null,
+    grid: grid.reading?.values ?? null,
+  };
+}
+
 /** Whether the names of a reading's columns say what it is. */
 function isNamed(reading: PowerReading | null, role: PowerRole): boolean {
   return reading?.sources.every((s) => (s.roles[role] ?? -9) >= -0.6) ?? false;
 }
 
+/** Where a power is missing, the grid's or a generator's, the other rows close this well. */
+const OPEN_OF_MOST = 0.05;
+
 /** Whether the balance shows what the names don't: it closes, and with no other columns as well. */
 function isShown(assigned: AssignedPowers, role: PowerRole): boolean {
-  const { reading, lead } = assigned[role];
+  const { reading, lead, next } = assigned[role];
+  // Two powers that are alike may be anything: a meter and its copy, a grid and its load.
+  const powers = [assigned.load, assigned.solar, assigned.battery, assigned.grid].filter(
+    (a) => a.reading !== null,
+  );
+  if (powers.length < 3) return false;
+  if (reading === null) return false;
+  // What is rarely there hardly counts in the whole balance, and all the more in its own rows.
+  if (next === null && lead < LEAD_WANTED && (role === "battery" || role === "grid")) {
+    const own = signEvidence(powersOf(assigned), role, Number.NaN);
+    return own.sign === 1 && Number(own.figures.closesToPct) < 10;
+  }
   const wanted = reading?.sources.every((s) => s.named) ? 0.5 : OPEN_WANTED;
-  return reading !== null && lead >= LEAD_WANTED && assigned.open <= wanted;
+  return (
+    reading !== null &&
+    lead >= LEAD_WANTED &&
+    (assigned.open <= wanted || assigned.openOfMost <= OPEN_OF_MOST)
+  );
 }
 
 function addReading(build: Build, role: PowerRole): void {
@@ -608,7 +639,7 @@ function addVoltages(build: Build): void {
     // A band that a pack has may be another thing's, unless it falls as the pack gives.
     const r =
       build.powers.battery === null ? Number.NaN : correlation(pack.facts.values, build.powers.battery);
-    if (told || (voltages.packs.length === 1 && r < -0.4)) {
+    if (told || (voltages.packs.length === 1 && r < -0.85)) {
       addSimple(
         build,
         "batteryV",

@@ -1,4 +1,4 @@
-import type { EnergyForm, Unit } from "../../site/column-map-schema";
+import { type EnergyForm, isEnergyUnit, type Unit } from "../../site/column-map-schema";
 import type { ColumnFacts } from "./column-facts";
 import type { NameReading } from "./column-names";
 import type { ColumnShape } from "./column-shape";
@@ -57,6 +57,12 @@ export function powerSources(
 ): PowerSource[] {
   const sources: PowerSource[] = [];
   const common = commonPowerUnit(columns);
+  const forms = columns.filter((c) => isEnergyUnit(c.name.unit ?? undefined)).map((c) => energyForm(c.shape));
+  const usualForm =
+    forms.filter((f) => f === "interval").length > forms.filter((f) => f === "counter").length
+      ? "interval"
+      : "counter";
+  const hours = hoursOf(timesMs);
   const aboutBattery = columns.some(({ name }) =>
     ["battery", "discharge", "soc"].some((c) => name.concepts.has(c as "soc")),
   );
@@ -83,7 +89,7 @@ export function powerSources(
     };
     const quantity = name.quantity;
     if (quantity === "W" || quantity === "VA" || quantity === null) {
-      for (const [unit, unitWeight, energy] of unitReadings(column, common)) {
+      for (const [unit, unitWeight, energy] of unitReadings(column, common, usualForm, hours)) {
         const scale = SCALE[unit] ?? 1;
         const raw = energy === null ? facts.values : energyPower(facts.values, timesMs, energy, everyRowMs);
         const apparent = unit === "VA" || unit === "kVA";
@@ -107,6 +113,18 @@ export function powerSources(
     }
   }
   return withoutDoubles(sources);
+}
+
+/** Hours that the rows span; NaN without times. */
+function hoursOf(timesMs: Float64Array): number {
+  let first = Number.NaN;
+  let last = Number.NaN;
+  for (const t of timesMs) {
+    if (Number.isNaN(t)) continue;
+    if (Number.isNaN(first)) first = t;
+    last = t;
+  }
+  return Math.abs(last - first) / 3_600_000;
 }
 
 /** A log that has a power and its energy is read by the power. */
@@ -267,15 +285,25 @@ function commonPowerUnit(columns: readonly SniffColumn[]): "W" | "kW" | null {
   return plain === kilo ? null : plain > kilo ? "W" : "kW";
 }
 
+/** A running total, or energies of intervals; null for a column of nothing but zeros. */
+function energyForm({ counts, size, high, low }: ColumnShape): EnergyForm | null {
+  if (size === 0) return null;
+  return counts || high === low ? "counter" : "interval";
+}
+
+/** Rises without a fall from which a column is taken for a running total, whatever its name says. */
+const RISES_OF_A_TOTAL = 20;
+
 function unitReadings(
   { name, facts, shape }: SniffColumn,
   common: "W" | "kW" | null,
+  usualForm: EnergyForm,
+  hours: number,
 ): [Unit, number, EnergyForm | null][] {
   const { unit, quantity } = name;
   const { size } = shape;
   if (unit === "Wh" || unit === "kWh" || unit === "MWh") {
-    const counts = shape.counts || (size > 0 && shape.high === shape.low);
-    return [[unit, 0, counts || size === 0 ? "counter" : "interval"]];
+    return [[unit, 0, energyForm(shape) ?? usualForm]];
   }
   if (unit === "VA" || unit === "kVA") return [[unit, 0, null]];
   if (quantity === "VA") {
@@ -301,11 +329,16 @@ function unitReadings(
         ]
       : [["kW", 0, null]];
   if (name.canonical !== null && !shape.counts) return [["W", 0, null]];
-  if (shape.counts && (name.concepts.has("energy") || !saysSubject(name))) {
-    const weight = name.concepts.has("energy") ? 0 : -2;
+  // No power rises so often and never falls.
+  if (
+    shape.counts &&
+    (name.concepts.has("energy") || !saysSubject(name) || shape.rises >= RISES_OF_A_TOTAL)
+  ) {
+    const weight = saysSubject(name) ? 0 : -2;
+    const perHour = shape.risen / hours;
     return [
-      ["kWh", weight, "counter"],
-      ["Wh", weight, "counter"],
+      ["kWh", weight - (perHour > 0.02 && perHour <= 20 ? 0 : 3), "counter"],
+      ["Wh", weight - (perHour > 20 && perHour < 20_000 ? 0 : 3), "counter"],
     ];
   }
   if (name.concepts.has("energy"))
@@ -364,7 +397,8 @@ function currents(
   const { load, grid, battery } = roles;
   if (battery !== undefined) {
     const pack = voltages.packs.slice(0, 2);
-    if (pack.length === 0 && weight === 0) out.push(made(null, PACK_NOMINAL_V, { battery: battery - 0.5 }));
+    if (pack.length === 0 && weight === 0 && battery >= -0.6)
+      out.push(made(null, PACK_NOMINAL_V, { battery: battery - 0.5 }));
     for (const v of pack) out.push(made(v, 0, { battery }));
   }
   if (load !== undefined || grid !== undefined) {
