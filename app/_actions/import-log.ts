@@ -8,12 +8,12 @@ import { discardLog } from "../../db/writes/discard-log";
 import { enqueueImport } from "../../db/writes/enqueue-import";
 import { sniffLog } from "../../src/ingest/sniff-log";
 import type { ColumnMapInput } from "../../src/site/column-map-schema";
-import { parseColumnMap } from "../../src/site/parse-column-map";
-import { columnRefs, columnsJson, questionsLeft, readMapForm } from "../_data/column-map-form";
+import { questionsLeft } from "../_data/column-map-form";
+import { givenMap, refusedMap } from "../_data/given-map";
 import { logHead } from "../_data/log-head";
+import { logMap } from "../_data/log-map";
 import { isOpen, logWithJob } from "../_data/log-page";
 import { read } from "../_data/read";
-import { hasHeader } from "../_data/sniffed-header";
 import { checkAction } from "../_guard/check-action";
 import { type Outcome, problemOf } from "./outcome";
 
@@ -29,17 +29,17 @@ export async function importLogAction(address: Address, _: Outcome, form: FormDa
       if (site === null || found === null) throw new AppError("not-found", "There is no such log any more.");
       if (isOpen(found.job)) throw new AppError("conflict", "This log is being imported already.");
       const { log } = found;
-      const head = await logHead(database, site.siteId, log);
-      const inferred = sniffLog(head, null, { name: log.name, strict: false });
-      const given = givenMap(form, inferred.names, hasHeader(inferred));
+      const { sniffed: inferred } = await logMap(database, site.siteId, log);
+      const given = await givenMap(form, inferred);
       const open = questionsLeft(inferred.ask, given, inferred.draft);
-      const sniffed = sniffLog(head, given, { name: log.name, strict: true });
-      if (sniffed.refusal !== null) throw refused([sniffed.refusal.what, sniffed.refusal.hint]);
+      const head = await logHead(database, site.siteId, log);
+      const sniffed = sniffLog(head, given, { name: log.name, strict: true, receivedAtMs: log.receivedAtMs });
+      if (sniffed.refusal !== null) throw refusedMap([sniffed.refusal.what, sniffed.refusal.hint]);
       if (open.length > 0 || sniffed.map === null) {
         const asked = new Map(
           [...open, ...sniffed.ask].map(({ choice, why }) => [choice, `${choice}: ${why}`]),
         );
-        throw refused(["Still to be settled:", ...asked.values()]);
+        throw refusedMap(["Still to be settled:", ...asked.values()]);
       }
       await enqueueImport(database, site.siteId, {
         logId: log.logId,
@@ -47,6 +47,7 @@ export async function importLogAction(address: Address, _: Outcome, form: FormDa
         evidence: inferred.evidence,
         guessed: stillGuessed(inferred.draft, inferred.guessed, given),
         allOrNothing: form.get("allOrNothing") === "on",
+        replace: form.get("replace") === "on" ? { fromMs: null, toMs: null } : null,
       });
     });
   } catch (error) {
@@ -80,34 +81,6 @@ export async function discardLogAction(address: Address): Promise<void> {
   redirect(`/sites/${address.slug}/logs`);
 }
 
-function givenMap(form: FormData, names: readonly string[], header: boolean): ColumnMapInput {
-  const json =
-    form.get("useJson") === "on"
-      ? parseText(String(form.get("json") ?? ""))
-      : fromFields(form, names, header);
-  const parsed = parseColumnMap(json);
-  if (parsed.ok) return parsed.map;
-  throw refused(parsed.problems.map(({ message, hint }) => `${message} ${hint}`));
-}
-
-function fromFields(form: FormData, names: readonly string[], header: boolean): unknown {
-  const { columns, texts } = readMapForm(form, names.length);
-  const made = columnsJson(columns, texts, columnRefs(names, header));
-  if (!made.ok) throw refused(made.problems);
-  return made.json;
-}
-
-/** Columns.json in text form is far smaller than this; what is larger isn't one. */
-const MAX_CHARACTERS = 500_000;
-
-function parseText(text: string): unknown {
-  try {
-    return JSON.parse(text.slice(0, MAX_CHARACTERS));
-  } catch (error) {
-    throw refused([`The text of columns.json is not JSON: ${(error as Error).message}.`]);
-  }
-}
-
 /** Choices that a person left as they were inferred: the rejects say that their rule was guessed. */
 function stillGuessed(draft: ColumnMapInput, guessed: ReadonlySet<string>, given: ColumnMapInput): string[] {
   const same = (a: unknown, b: unknown) => JSON.stringify(a) === JSON.stringify(b);
@@ -119,8 +92,4 @@ function stillGuessed(draft: ColumnMapInput, guessed: ReadonlySet<string>, given
           given.channels?.[choice as keyof typeof given.channels],
         ),
   );
-}
-
-function refused(sentences: readonly string[]): AppError {
-  return new AppError("bad-input", sentences.join("\n"));
 }

@@ -24,9 +24,9 @@ const SAMPLES = 3;
 
 /**
  * The fields of a column map: a row a column of the log, with its first values, what it is taken for and how
- * sure that is; then the form of the times and the words of state columns.
+ * sure that is; then the form of the times and the words of state columns. `remap`: of a log that is imported already.
  */
-export function MapForm({ sniffed }: { sniffed: SniffedLog }) {
+export function MapForm({ sniffed, remap = false }: { sniffed: SniffedLog; remap?: boolean }) {
   const refs = columnRefs(sniffed.names, hasHeader(sniffed));
   const inferred = mappedColumns(sniffed.draft, refs);
   const { columns, texts } = withOpenChoices(
@@ -216,13 +216,28 @@ export function MapForm({ sniffed }: { sniffed: SniffedLog }) {
           spellCheck={false}
           defaultValue={JSON.stringify(sniffed.draft, null, 2)}
         />
+        <label htmlFor="jsonFile">Or a file, which then counts before both</label>
+        <input id="jsonFile" name="jsonFile" type="file" accept=".json,application/json" />
         <p>
           <a href="/schemas/columns.json">Its schema</a> says what can stand where.
         </p>
       </details>
-      <label className={styles.check}>
-        <input type="checkbox" name="allOrNothing" /> Refuse the whole log if any row of it can’t be taken
-      </label>
+      {remap ? (
+        <label className={styles.check}>
+          <input type="checkbox" name="allOfShape" /> Read all logs of this logger with the same columns again
+          with it, too
+        </label>
+      ) : (
+        <>
+          <label className={styles.check}>
+            <input type="checkbox" name="replace" /> Let it take the place of what earlier logs of its logger
+            have from its first to its last sample
+          </label>
+          <label className={styles.check}>
+            <input type="checkbox" name="allOrNothing" /> Refuse the whole log if any row of it can’t be taken
+          </label>
+        </>
+      )}
     </>
   );
 }

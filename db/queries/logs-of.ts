@@ -22,6 +22,10 @@ export type LogRow = {
   receivedAtMs: number;
   importedAtMs: number | null;
   problem: unknown;
+  /** Whether samples of the logs before it don't count within a period, and that; null for its own first or last sample. */
+  replaces: boolean;
+  replacesFromMs: number | null;
+  replacesToMs: number | null;
 };
 
 /** Every log of a site, the latest received first. */

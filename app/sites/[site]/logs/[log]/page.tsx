@@ -1,12 +1,12 @@
 import Link from "next/link";
 import { rejectsOf } from "../../../../../db/queries/rejects-of";
 import { ERROR_CATALOGUE, type ErrorCode } from "../../../../../src/ingest/error-catalogue";
+import { recognitionText } from "../../../../../src/ingest/recognition-text";
 import type { Refusal } from "../../../../../src/ingest/refusal";
-import { sniffLog } from "../../../../../src/ingest/sniff-log";
 import type { ColumnMapInput } from "../../../../../src/site/column-map-schema";
 import { restoreLogAction, withdrawLogAction } from "../../../../_actions/change-log";
 import { cancelImportAction, discardLogAction, importLogAction } from "../../../../_actions/import-log";
-import { logHead } from "../../../../_data/log-head";
+import { logMap } from "../../../../_data/log-map";
 import { actionOf, isOpen, type LogPage, logPage } from "../../../../_data/log-page";
 import { takenVerdict } from "../../../../_data/log-verdict";
 import { read } from "../../../../_data/read";
@@ -170,14 +170,24 @@ function Withdrawn({ page: { site, log, job } }: { page: LogPage }) {
           </button>
         </form>
       </Entry>
-      <TheMap columnMap={log.columnMap} />
+      <TheMap columnMap={log.columnMap} base={`/sites/${site.slug}/logs/${log.logId}`} canChange={false} />
     </>
   );
 }
 
-function TheMap({ columnMap }: { columnMap: unknown }) {
+function TheMap({ columnMap, base, canChange }: { columnMap: unknown; base: string; canChange: boolean }) {
   return (
     <Entry title="The map it was read by.">
+      <p className="no-print">
+        {canChange ? (
+          <>
+            <Link href={`${base}/map`}>Mend it and read the log again</Link>,{" "}
+          </>
+        ) : null}
+        <a href={`${base}/columns.json`} download>
+          Download columns.json
+        </a>
+      </p>
       <details>
         <summary>columns.json</summary>
         <pre className={styles.json}>{JSON.stringify(columnMap, null, 2)}</pre>
@@ -188,12 +198,25 @@ function TheMap({ columnMap }: { columnMap: unknown }) {
 
 async function Received({ page: { site, log, job } }: { page: LogPage }) {
   const address = { slug: site.slug, logId: String(log.logId) };
-  const head = await read((database) => logHead(database, site.siteId, log));
   const given = log.columnMap === null ? null : (log.columnMap as ColumnMapInput);
-  const sniffed = sniffLog(head, given, { name: log.name, strict: false });
+  const { sniffed, recognition } = await read((database) => logMap(database, site.siteId, log, given));
   return (
     <>
       <LastAttempt problem={log.problem} job={job} />
+      {recognition === null || sniffed.refusal !== null ? null : (
+        <Message
+          kind={recognition.kind === "same" || recognition.kind === "same-names" ? "note" : "caution"}
+          title={RECOGNISED[recognition.kind]}
+        >
+          <p>
+            {recognitionText(
+              recognition,
+              formatInstant(recognition.createdAtMs, site.timezone, false),
+              log.loggerName,
+            )}
+          </p>
+        </Message>
+      )}
       {sniffed.refusal !== null ? (
         <Entry title="This can’t be read as a log.">
           <Message kind="error" title={errorTitle(sniffed.refusal.code)}>
@@ -234,6 +257,13 @@ async function Received({ page: { site, log, job } }: { page: LogPage }) {
     </>
   );
 }
+
+const RECOGNISED = {
+  same: "The log’s shape is known.",
+  "same-names": "The log’s columns are known.",
+  changed: "The log’s shape has changed.",
+  other: "The log is of another shape than those before it.",
+} as const;
 
 function LastAttempt({ problem, job }: { problem: unknown; job: LogPage["job"] }) {
   if (job?.state === "cancelled") {
@@ -289,6 +319,25 @@ async function Imported({ page: { site, log, job } }: { page: LogPage }) {
         }
       >
         {verdict === null ? null : <Counts counts={verdict.counts} />}
+        {log.replaces ? (
+          <p>
+            It takes the place of what earlier logs of its logger have
+            {log.replacesFromMs === null
+              ? " from its first sample"
+              : ` from ${formatInstant(log.replacesFromMs, site.timezone)}`}
+            {log.replacesToMs === null
+              ? " to its last."
+              : ` to ${formatInstant(log.replacesToMs, site.timezone)}.`}
+          </p>
+        ) : null}
+        {verdict === null || verdict.counts.conflicts === 0 ? null : (
+          <p className="no-print">
+            <a href={`/sites/${site.slug}/logs/${log.logId}/conflicts.csv`} download>
+              Download every conflict as CSV
+            </a>
+            : what stands, what came, and from which log.
+          </p>
+        )}
         {month === null ? null : (
           <p>
             <Link className="button primary" href={`/sites/${site.slug}/${month}`}>
@@ -333,7 +382,7 @@ async function Imported({ page: { site, log, job } }: { page: LogPage }) {
           </p>
         </Entry>
       )}
-      <TheMap columnMap={log.columnMap} />
+      <TheMap columnMap={log.columnMap} base={`/sites/${site.slug}/logs/${log.logId}`} canChange />
       <Entry title="Or take this import back.">
         <details>
           <summary>Take it back …</summary>
