@@ -2,7 +2,12 @@ import { once } from "node:events";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import Papa from "papaparse";
 import { afterAll, beforeAll, expect, test } from "vitest";
+import { logsOf } from "../../db/queries/logs-of";
+import { addSite } from "../../db/writes/add-site";
+import { importLog } from "../../db/writes/import-log";
+import { withdrawLog } from "../../db/writes/withdraw-log";
 import { runLegroom, startLegroom } from "../run-legroom";
 import { SMALL_MAP, SMALL_SITE, smallLog, smallRows } from "./small-log";
 import { type TestDatabase, testDatabase } from "./test-database";
@@ -156,6 +161,109 @@ test("what is exported and imported again gives the same report; a reader that g
   ended.catch(() => undefined);
   expect(await once(child, "close")).toEqual([0, null]);
 });
+
+test("the same file given twice at the same moment is one log, and both are told so", async () => {
+  const siteId = await added("At once");
+  writeFileSync(at("once.csv"), smallLog(smallRows({ fromMs: MAY, samples: 3000 })).text);
+  const words = ["import", at("once.csv"), "--site", "At once", "--columns", at("columns.json")];
+  const runs = await Promise.all([legroom(...words), legroom(...words)]);
+  expect(runs.map(({ code, err }) => (code === 0 ? 0 : err))).toEqual([0, 0]);
+  expect(runs.filter(({ out }) => /3000 taken/.test(out))).toHaveLength(1);
+  expect(runs.filter(({ out }) => /was imported already/.test(out))).toHaveLength(1);
+  expect(await logsOf(database, siteId)).toMatchObject([{ name: "once.csv", state: "imported" }]);
+  expect(await samplesOf(siteId)).toBe(3000);
+});
+
+test("two logs of the same name are two logs, each withdrawn by itself", async () => {
+  const siteId = await added("Same name");
+  for (const day of [0, 1]) {
+    const rows = smallRows({ fromMs: MAY + day * 86_400_000, samples: 100 + day });
+    const source = smallLog(rows, "log.csv");
+    const receivedAtMs = Date.UTC(2026, 11, 1);
+    const log = { siteId, loggerName: "main", source, columnMap: SMALL_MAP, receivedAtMs };
+    await importLog(database, log);
+  }
+  const logs = await logsOf(database, siteId);
+  expect(logs.map(({ name, state }) => ({ name, state }))).toEqual(
+    Array(2).fill({ name: "log.csv", state: "imported" }),
+  );
+  expect(await samplesOf(siteId)).toBe(201);
+  await withdrawLog(database, siteId, Math.min(...logs.map(({ logId }) => logId)));
+  expect(await samplesOf(siteId)).toBe(101);
+  expect((await logsOf(database, siteId)).map(({ state }) => state).sort()).toEqual([
+    "imported",
+    "withdrawn",
+  ]);
+});
+
+test("formulas and markup in headers, cells and words stay what they are, and no export runs them", async () => {
+  await added("Formulas");
+  const [link, bold] = ['=HYPERLINK("http://198.51.100.7/","L1 W")', "<b>L2</b><script>alert(1)</script>"];
+  const codes = ["=1+1", "+1", "-7", "-1-1", "@SUM(A1)", "\tE07", "E07", "<i>E</i>"];
+  const rows = codes.map((code, i) => [
+    new Date(MAY + i * 10_000).toISOString(),
+    i === 3 ? "=1+1" : String(-100 * i),
+    String(200 + i),
+    code,
+  ]);
+  writeFileSync(at("formulas.csv"), `${Papa.unparse([["Time", link, bold, "Fault"], ...rows])}\n`);
+  const map = {
+    version: 1,
+    time: { column: "Time" },
+    channels: {
+      loadL1W: { column: link, unit: "W" },
+      loadL2W: { column: bold, unit: "W" },
+      faultCode: { column: "Fault", noFault: ["0"] },
+    },
+  };
+  writeFileSync(at("formulas.json"), JSON.stringify(map));
+  const run = await legroom(
+    "import",
+    at("formulas.csv"),
+    "--site",
+    "Formulas",
+    "--columns",
+    at("formulas.json"),
+  );
+  expect(run.code, run.err).toBe(0);
+  expect(run.out).toMatch(/8 taken, 0 duplicates, 0 conflicts, 0 rejected, 0 skipped/);
+  const rejects = await database.sql`
+    select column_name as "columnName", text from reject r join site s using (site_id) where s.name = 'Formulas'`;
+  expect(rejects.map((row) => ({ ...row }))).toEqual([{ columnName: link, text: "=1+1" }]);
+  const exported = await legroom("export", "--site", "Formulas");
+  const table = Papa.parse<string[]>(exported.out.trimEnd()).data;
+  expect(table.slice(1).map((cells) => cells[3])).toEqual([
+    "'=1+1",
+    "'+1",
+    "-7",
+    "'-1-1",
+    "'@SUM(A1)",
+    // A word's blanks are none of it.
+    "E07",
+    "E07",
+    "<i>E</i>",
+  ]);
+  expect(table.slice(1).map((cells) => cells[1])).toEqual([
+    "0",
+    "-100",
+    "-200",
+    "",
+    "-400",
+    "-500",
+    "-600",
+    "-700",
+  ]);
+});
+
+async function added(name: string): Promise<number> {
+  return (await addSite(database, { ...SMALL_SITE, name })).siteId;
+}
+
+async function samplesOf(siteId: number): Promise<number> {
+  const [{ samples }] = await database.sql`
+    select count(*)::int as samples from sample where site_id = ${siteId}`;
+  return samples;
+}
 
 async function nothingStored(): Promise<void> {
   for (const table of ["log", "log_chunk", "sample", "rollup", "reject", "job", "day_result", "transfer"]) {
