@@ -18,6 +18,12 @@ export type LogToMap = {
   strict?: boolean;
   /** True: that a mapped column is gone is not asked about. */
   acceptShape?: boolean;
+  /** When it was received; now without it. */
+  receivedAtMs?: number;
+  /** Pieces of it from behind its head (`furtherPieces`). */
+  further?: readonly Uint8Array[];
+  /** Bytes of the whole log, where they are known. */
+  sizeBytes?: number | null;
 };
 
 /**
@@ -27,9 +33,14 @@ export type LogToMap = {
  */
 export async function mapForLog(database: Pick<Database, "orm">, log: LogToMap): Promise<ChosenMap> {
   const { given = null, strict = false, acceptShape = false, head, name, loggerName } = log;
+  const more = {
+    receivedAtMs: log.receivedAtMs ?? Date.now(),
+    further: log.further,
+    sizeBytes: log.sizeBytes,
+  };
   if (given !== null || strict) {
-    return { sniffed: sniffLog(head, given, { name, strict }), recognition: null };
+    return { sniffed: sniffLog(head, given, { name, strict, ...more }), recognition: null };
   }
   const kept = await keptMaps(database, log.siteId);
-  return chooseMap(head, kept, { name, loggerName, strict, acceptShape });
+  return chooseMap(head, kept, { name, loggerName, strict, acceptShape, ...more });
 }

@@ -1,5 +1,6 @@
 import { type Note, noteOf } from "../analysis/note";
 import type { ChosenMap } from "../ingest/choose-map";
+import { furtherPieces } from "../ingest/further-pieces";
 import type { LogSource } from "../ingest/log-source";
 import { SNIFF_BYTES, type SniffEvidence, type SniffedLog, sniffLog } from "../ingest/sniff-log";
 import type { ColumnMap } from "../site/column-map";
@@ -20,7 +21,13 @@ export type MapLogResult = {
 };
 
 /** How a log is read for which no columns.json was given: by inference alone without it. */
-export type ChooseMap = (log: { name: string; head: Uint8Array }) => Promise<ChosenMap>;
+export type ChooseMap = (log: {
+  name: string;
+  head: Uint8Array;
+  receivedAtMs: number;
+  further: readonly Uint8Array[];
+  sizeBytes: number | null;
+}) => Promise<ChosenMap>;
 
 /** Below this a guess is said with the results. */
 const SAID_BELOW = 0.7;
@@ -73,7 +80,8 @@ async function chooseFor(
   { strict, choose }: { strict: boolean; choose?: ChooseMap },
 ): Promise<ChosenMap> {
   if (columnsPath === undefined && !strict && choose !== undefined) {
-    return choose({ name: source.name, head: await headOf(source) });
+    const head = await headOf(source);
+    return choose({ name: source.name, head, ...(await moreOf(source, head)) });
   }
   return { sniffed: await sniffFile(source, columnsPath, strict), recognition: null };
 }
@@ -85,7 +93,17 @@ export async function sniffFile(
   strict: boolean,
 ): Promise<SniffedLog> {
   const given = columnsPath === undefined ? null : await readColumnMapFile(columnsPath);
-  return sniffLog(await headOf(source), given, { name: source.name, strict });
+  const head = await headOf(source);
+  return sniffLog(head, given, { name: source.name, strict, ...(await moreOf(source, head)) });
+}
+
+/** What beside its head shows on which days a log is. */
+async function moreOf(source: LogSource, head: Uint8Array) {
+  return {
+    receivedAtMs: Date.now(),
+    further: await furtherPieces(source, head.byteLength),
+    sizeBytes: source.sizeBytes,
+  };
 }
 
 async function headOf(source: LogSource): Promise<Uint8Array> {

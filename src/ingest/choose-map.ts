@@ -97,6 +97,23 @@ function knownOf({ logName, createdAtMs, loggerName }: KeptMap): Known {
   return { logName, createdAtMs, loggerName };
 }
 
+/** Of a log whose times are without a day: the kept day was that of another log, and is settled anew. */
+function asKeptButDay(
+  head: Uint8Array,
+  guessed: readonly string[],
+  map: ColumnMap,
+  options: ChooseOptions,
+): SniffedLog {
+  const { date: _, ...time } = map.time;
+  const sniffed = sniffLog(head, { ...map, time } as ColumnMapInput, options);
+  const { channels } = map;
+  return {
+    ...sniffed,
+    map: sniffed.map === null ? null : { ...sniffed.map, channels },
+    guessed: new Set([...guessed, ...[...sniffed.guessed].filter((choice) => choice === "time")]),
+  };
+}
+
 function formChanges(before: FileShape, now: FileShape): FormChange[] {
   const changes: FormChange[] = [];
   if (before.delimiter !== now.delimiter) changes.push("delimiter");
@@ -107,6 +124,7 @@ function formChanges(before: FileShape, now: FileShape): FormChange[] {
 
 /** Reads the log by a whole map: what is in it is given, and nothing beside it is inferred. */
 function asKept(head: Uint8Array, { guessed }: KeptMap, map: ColumnMap, options: ChooseOptions): SniffedLog {
+  if (map.time.date !== undefined) return asKeptButDay(head, guessed, map, options);
   const sniffed = sniffLog(head, map as ColumnMapInput, { ...options, strict: true });
   if (sniffed.refusal !== null) return sniffed;
   return { ...sniffed, map, draft: map as ColumnMapInput, ask: [], guessed: new Set(guessed) };
@@ -196,7 +214,8 @@ function partsOf(
     ? (map.time.column as ColumnRef[])
     : [map.time.column as ColumnRef];
   const time = refs.map((ref) => find("time.column", ref)).filter((ref) => ref !== null);
-  const { column: _, ...form } = map.time;
+  // A day is the log's own.
+  const { column: _, date: __, ...form } = map.time;
   const channels: Record<string, unknown> = {};
   for (const [channel, entry] of Object.entries(map.channels) as [string, NumericColumn][]) {
     const pair = typeof entry.column === "object" ? entry.column : null;

@@ -43,6 +43,8 @@ export type SniffOptions = {
   readonly receivedAtMs?: number;
   /** Pieces of the log from behind its head, in order, where the source can give some: they show days go by. */
   readonly further?: readonly Uint8Array[];
+  /** Bytes of the whole log, where they are known. */
+  readonly sizeBytes?: number | null;
 };
 
 /** Most bytes of the head that are looked at. */
@@ -67,6 +69,7 @@ export function sniffLog(head: Uint8Array, given: ColumnMapInput | null, options
   const state = createSniffState(options.name, read.head, input, {
     further: furtherRows(read.head, options.further ?? []),
     known: { latestMs: options.receivedAtMs },
+    lengthRatio: Math.max(1, (options.sizeBytes ?? bytes.length) / bytes.length),
   });
   tellText(state);
   const refusal = takeGiven(state);

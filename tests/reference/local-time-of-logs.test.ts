@@ -99,7 +99,11 @@ describe("times with a suffix of RFC 9557", () => {
     ["2022-07-08T00:14:07+01:00[Europe/Paris]", "2022-07-07T23:14:07Z"],
     ["2022-07-08T00:14:07+02:00[!Europe/Paris]", "2022-07-07T22:14:07Z"],
     ["2022-07-08T00:14:07Z[knort=blargel]", "2022-07-08T00:14:07Z"],
+    ["1996-12-19T16:39:57-08:00[America/Los_Angeles]", "1996-12-20T00:39:57Z"],
     ["1996-12-19T16:39:57-08:00[America/Los_Angeles][u-ca=hebrew]", "1996-12-20T00:39:57Z"],
+    ["1996-12-19T16:39:57-08:00[_foo=bar][_baz=bat]", "1996-12-20T00:39:57Z"],
+    ["2022-07-08T00:14:07Z[!Europe/London]", "2022-07-08T00:14:07Z"],
+    ["2022-07-08T00:14:07+08:45[!+08:45]", "2022-07-07T15:29:07Z"],
   ])("%s is %s", (text, instant) => {
     expect(reader.read(text)).toBe(Date.parse(instant));
   });
@@ -108,6 +112,9 @@ describe("times with a suffix of RFC 9557", () => {
     "2022-07-08T00:14:07+01:00[!Europe/Paris]",
     "2022-07-08T00:14:07Z[!knort=blargel]",
     "2022-07-08T00:14:07+00:00[!Europe/London]",
+    "2022-07-08T00:14:07Z[!u-ca=chinese][u-ca=japanese]",
+    "2022-07-08T00:14:07Z[u-ca=chinese][!u-ca=japanese]",
+    "2022-07-08T00:14:07+08:45[!+08:00]",
   ])("%s is refused", (text) => {
     expect(reader.read(text)).toBeNaN();
   });

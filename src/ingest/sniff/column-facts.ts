@@ -42,7 +42,10 @@ export function columnFacts(
     values[i] = value;
     if (Number.isNaN(value) && !reader.bad()) continue;
     present++;
-    if (counts.size <= MAX_WORDS) counts.set(cell.trim(), (counts.get(cell.trim()) ?? 0) + 1);
+    if (counts.size <= MAX_WORDS) {
+      const word = cell.trim();
+      counts.set(word, (counts.get(word) ?? 0) + 1);
+    }
     if (Number.isNaN(value)) continue;
     numbers++;
     const mark = cell.lastIndexOf(decimalMark);
@@ -62,12 +65,16 @@ export function columnFacts(
   };
 }
 
+/** Rows that are looked at for units. */
+const UNIT_ROWS = 200;
+
 /** The commonest unit in the cells of a column, where half of its numbers have one; else null. */
 function unitOfCells(rows: readonly (readonly string[])[], index: number, reader: NumberReader): Unit | null {
   const counts = new Map<Unit, number>();
   let bare = 0;
-  for (const cells of rows) {
-    const cell = cells[index] ?? "";
+  const every = Math.ceil(rows.length / UNIT_ROWS);
+  for (let i = 0; i < rows.length; i += every) {
+    const cell = rows[i][index] ?? "";
     const last = cell.charCodeAt(cell.length - 1);
     if (last >= 48 && last <= 57) {
       bare++;

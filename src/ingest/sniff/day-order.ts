@@ -11,6 +11,8 @@ export type KnownDays = {
   readonly latestMs?: number;
   /** Days as "2026-05-01" that the log's name or the lines above its table say. */
   readonly days?: readonly string[];
+  /** How many times as long as its head the log is, and which part of the times read is of the head. */
+  readonly length?: { readonly ratio: number; readonly headPart: number };
 };
 
 /** The candidate that is right, and what says so; null where it is open. */
@@ -23,7 +25,8 @@ export type SettledOrder = {
 /**
  * Settles which of several readings of the same times is right, where day, month and year could change places. In
  * a log time goes on from row to row: read the right way round the day changes by one at midnight; read the wrong
- * way a month or a year is jumped over. Where no midnight is seen, a reading that lies in the future is wrong, and
+ * way a month or a year is jumped over. Times from further in must lie about as far as the log's length says. Where
+ * no other day is seen, a reading that lies in the future is wrong, and
  * one whose day the log's name states is right. Of a year in front and one at the end, the one within twenty years
  * of today counts.
  */
@@ -39,6 +42,8 @@ export function settleDayOrder(candidates: readonly ReadTimes[], known: KnownDay
       figures: { daysThatFollow: steps, jumpsOtherwise: jumps },
     };
   }
+  const byLength = settleByLength(candidates, known);
+  if (byLength !== null) return byLength;
   const possible = candidates
     .map(({ walls }, at) => ({ at, range: rangeOf(walls) }))
     .filter(({ range }) => known.latestMs === undefined || range.max <= known.latestMs + DAY_MS);
@@ -71,6 +76,27 @@ function settleByYear(
   if (recent.length !== 1 || others.length === 0) return null;
   if (!others.every((o) => yearFirst(o.at) !== yearFirst(recent[0].at))) return null;
   return { at: recent[0].at, confidence: 0.85, figures: { otherwise: "over twenty years ago" } };
+}
+
+/** The log's span by one reading is as its length says, and by the others over ten times as much. */
+function settleByLength(candidates: readonly ReadTimes[], { length }: KnownDays): SettledOrder | null {
+  if (length === undefined) return null;
+  const spans = candidates.map(({ walls }) => {
+    const head = rangeOf(walls.slice(0, Math.max(1, Math.floor(length.headPart * walls.length))));
+    const all = rangeOf(walls);
+    return { expected: (head.max - head.min) * length.ratio, span: all.max - all.min };
+  });
+  const fitting = spans.map(({ expected, span }) => span <= 3 * expected + DAY_MS / 4);
+  const others = spans.filter((_, at) => !fitting[at]);
+  if (fitting.filter(Boolean).length !== 1) return null;
+  if (!others.every(({ expected, span }) => span > 10 * expected && span > JUMP_DAYS * DAY_MS)) return null;
+  const at = fitting.indexOf(true);
+  const days = (ms: number) => Math.round((ms / DAY_MS) * 10) / 10;
+  return {
+    at,
+    confidence: 0.92,
+    figures: { spanDays: days(spans[at].span), otherwiseDays: days(Math.min(...others.map((o) => o.span))) },
+  };
 }
 
 /** How often the day changes as it does in a log that goes on, and how often it jumps by weeks or more. */

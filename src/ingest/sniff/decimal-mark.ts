@@ -29,7 +29,7 @@ export function sniffDecimalMark(
   const width = rows[0]?.length ?? 0;
   for (let c = 0; c < width; c++) {
     // Times that are numbers may have another mark than the figures: they aren't read as figures.
-    if (numericTime(rows.map((cells) => (cells[c] ?? "").trim()).filter((t) => t !== "")) !== null) continue;
+    if (isNumericTime(rows, c)) continue;
     const column = { ".": 0, ",": 0 };
     let short = 0;
     let long = 0;
@@ -77,8 +77,18 @@ export function sniffDecimalMark(
   return { mark: written, open: true, confidence: 0.5, figures };
 }
 
+function isNumericTime(rows: readonly (readonly string[])[], c: number): boolean {
+  // A footer or a missing value may be any one cell; most columns are ruled out by three.
+  const few = [rows.length >> 2, rows.length >> 1, rows.length - 1].map((i) => (rows[i]?.[c] ?? "").trim());
+  if (few.filter((t) => /^\d{5,}/.test(t) || /^\d[.,]\d+[eE]/.test(t)).length < 2) return false;
+  return numericTime(rows.map((cells) => (cells[c] ?? "").trim()).filter((t) => t !== "")) !== null;
+}
+
 /** What one cell shows: a whole number under or over 1000, or a mark; null where it is no number or has none. */
 function markOf(cell: string): "short" | "long" | { decimal: "." | ","; sure: boolean } | null {
+  const first = cell.charCodeAt(0);
+  // Cells that begin with a letter are no numbers.
+  if (first > 57 && first < 128) return null;
   const text = cell
     .trim()
     .replace(/^[-+\u2212]\s?/, "")

@@ -50,13 +50,14 @@ export function sniffEncoding(head: Uint8Array, given?: TextEncoding): SniffedEn
   }
   const wide = wideEncoding(head);
   if (wide !== null) return wide;
-  const binary = controls(head);
-  if (binary > MOST_CONTROLS * head.length) {
+  const looked = head.subarray(0, CHECKED_BYTES);
+  const binary = controls(looked);
+  if (binary > MOST_CONTROLS * looked.length) {
     const zero = head.indexOf(0);
     return refuse(
       "file.not-a-table",
       zero === -1
-        ? `Of the first ${head.length} bytes ${binary} are control characters: this is a binary file.`
+        ? `Of the first ${looked.length} bytes ${binary} are control characters: this is a binary file.`
         : `Byte ${zero + 1} is 0, which no text has: this is a binary file.`,
     );
   }

@@ -1,18 +1,22 @@
-/** Columns whose cells are whole numbers that go up by one from row to row: they number the rows. */
-export function rowNumbers(rows: readonly (readonly string[])[], width: number): number[] {
+/**
+ * Columns whose cells are whole numbers that go up by one from row to row, and whose title has no unit: they number
+ * the rows.
+ */
+export function rowNumbers(rows: readonly (readonly string[])[], titles: readonly string[]): number[] {
   const looked = rows.slice(0, LOOKED_AT);
   const columns: number[] = [];
-  for (let c = 0; c < width; c++) {
-    let ones = 0;
+  for (let c = 0; c < titles.length; c++) {
+    if (/[)\]}]\s*$/.test(titles[c])) continue;
+    let breaks = -1;
     let before = Number.NaN;
     for (const cells of looked) {
       const text = (cells[c] ?? "").trim();
       const value = /^\d{1,12}$/.test(text) ? Number(text) : Number.NaN;
-      if (value === before + 1) ones++;
+      // Rows that were left out, and a header in the middle, break the row of numbers.
+      if (value !== before + 1 && ++breaks > 0.05 * (looked.length - 1)) break;
       before = value;
     }
-    // Rows that were left out, and a header in the middle, break the row of numbers.
-    if (looked.length >= LEAST && ones >= 0.95 * (looked.length - 1)) columns.push(c);
+    if (looked.length >= LEAST && breaks <= 0.05 * (looked.length - 1)) columns.push(c);
   }
   return columns;
 }

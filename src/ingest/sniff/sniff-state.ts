@@ -43,6 +43,8 @@ export type SniffState = {
   readonly further: readonly (readonly string[])[];
   /** What is known of the log's days apart from its times. */
   readonly known: KnownDays;
+  /** How many times as long as its head the log is; 1 where that isn't known. */
+  readonly lengthRatio: number;
   /** Per column. */
   facts: readonly ColumnFacts[];
   readonly given: ColumnMapInput;
@@ -89,7 +91,7 @@ export function createSniffState(
   name: string,
   head: LogHead,
   given: ColumnMapInput,
-  { further, known }: Pick<SniffState, "further" | "known">,
+  { further, known, lengthRatio }: Pick<SniffState, "further" | "known" | "lengthRatio">,
 ): SniffState {
   const { names } = head.header;
   const isHeader = (cells: readonly string[]) => names.every((n, i) => cells[i].trim() === n);
@@ -104,6 +106,7 @@ export function createSniffState(
     rows,
     further,
     known,
+    lengthRatio,
     facts,
     given,
     draft: { version: 1, time: { ...given.time }, channels: { ...given.channels } },

@@ -26,7 +26,7 @@ export function zoneOfLine(line: string): StatedZone | null {
 }
 
 const LABEL =
-  /\b(?:time ?zone|tz|utc ?offset|gmt ?offset|zeitzone|zona horaria|huso(?: horario)?|fuseau(?: horaire)?)\b\W{0,3}\s*(.{1,60})/i;
+  /\b(?:time ?zone|tz|utc ?offset|gmt ?offset|zeitzone|zona horaria|huso(?: horario)?|fuseau(?: horaire)?)\b\)?\s*[:=;,]?\s*(.{1,60})/i;
 
 function zoneIn(text: string, labelled: boolean): StatedZone | null {
   const iana = /[A-Z][A-Za-z_]+(?:\/[A-Z][A-Za-z_+\-\d]+)+/.exec(text)?.[0];

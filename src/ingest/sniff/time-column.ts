@@ -25,7 +25,7 @@ const TIME_WORDS = words(
 /** Names of the first of two columns of an interval, and of the second. */
 const START_WORDS = words("start starts begin beginning from desde von ab debut inicio anfang beginn");
 const END_WORDS = words("end ends ending until to bis hasta fin ende jusqu");
-const LOOKED_AT = 400;
+const LOOKED_AT = 100;
 
 /**
  * Finds the time columns: times in nearly all cells, in a column that moves from row to row. Of several the
@@ -43,7 +43,7 @@ export function sniffTimeColumn(
   const parts = new Map<TimePart, number[]>();
   const all: number[] = [];
   for (let index = 0; index < names.length; index++) {
-    const texts = rows.map((cells) => cells[index] ?? "").filter((t) => t.trim() !== "");
+    const texts = rows.map((cells) => cells[index] ?? "").filter((t) => t !== "" && t.trim() !== "");
     if (texts.length < 0.5 * rows.length || texts.length === 0) continue;
     const named = nameWords(names[index]).some((w) => TIME_WORDS.has(w));
     const part = timePart(names[index], spread(texts));

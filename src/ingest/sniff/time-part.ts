@@ -39,7 +39,7 @@ const NUMBERS: readonly (readonly [
 
 /** The part that the cells of a column are, by their looks and, for bare numbers, its name; null for none. */
 export function timePart(name: string, texts: readonly string[]): TimePart | null {
-  const all = (pattern: RegExp) => texts.filter((t) => pattern.test(t.trim())).length > 0.9 * texts.length;
+  const all = (pattern: RegExp) => nearlyAll(texts, pattern);
   const words = nameWords(name);
   const named = (known: ReadonlySet<string>) => words.some((w) => known.has(w));
   if (all(HALF)) return "half";
@@ -58,6 +58,15 @@ export function timePart(name: string, texts: readonly string[]): TimePart | nul
       return part;
   }
   return null;
+}
+
+/** Whether over nine tenths of the texts are so. */
+function nearlyAll(texts: readonly string[], pattern: RegExp): boolean {
+  let others = 0;
+  for (const text of texts) {
+    if (!pattern.test(text.trim()) && ++others >= 0.1 * texts.length) return false;
+  }
+  return texts.length > 0;
 }
 
 /** The words of a column's name, in lower case without accents. */

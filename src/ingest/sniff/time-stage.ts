@@ -12,13 +12,20 @@ import { inferZone } from "./time-zone";
 /** Stage: time column, form, zone and stamps; columns that number the rows. */
 export function inferTime(state: SniffState): void {
   const { given, names, facts, head, known, taken } = state;
-  const days = { ...known, days: [state.name, ...head.preamble].flatMap(statedDays) };
   const rows = [...state.rows, ...state.further];
+  const days = {
+    ...known,
+    days: [state.name, ...head.preamble].flatMap(statedDays),
+    length:
+      state.further.length === 0
+        ? undefined
+        : { ratio: state.lengthRatio, headPart: state.rows.length / rows.length },
+  };
   const found = sniffTimeColumn(names, rows, facts, days);
   const isGiven = given.time?.column !== undefined;
   const columns = isGiven ? givenTimeColumns(state) : found.columns;
   for (const index of found.all) taken.add(index);
-  for (const index of rowNumbers(head.rows, names.length)) {
+  for (const index of rowNumbers(head.rows, state.titles)) {
     // Seconds of the epoch in a log of every second count the rows too.
     if (columns.includes(index)) continue;
     taken.add(index);

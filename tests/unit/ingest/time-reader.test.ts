@@ -11,6 +11,20 @@ describe("createTimeReader", () => {
     ["epoch-s", "1749535200", "2025-06-10T06:00:00.000Z"],
     ["epoch-s", "1749535200.25", "2025-06-10T06:00:00.250Z"],
     ["epoch-ms", "1749535200125", "2025-06-10T06:00:00.125Z"],
+    ["epoch-s", "1.7495352E9", "2025-06-10T06:00:00.000Z"],
+    ["epoch-us", "1749535200125000", "2025-06-10T06:00:00.125Z"],
+    ["epoch-us", "1749535200125999.5", "2025-06-10T06:00:00.125Z"],
+    ["spreadsheet-day", "46143.520833333336", "2026-05-01T12:30:00.000Z"],
+    ["spreadsheet-day-1904", "44681.5", "2026-05-01T12:00:00.000Z"],
+    ["EEE dd/MM/yyyy HH:mm", "Sun 05/07/2026 14:30", "2026-07-05T14:30:00.000Z"],
+    ["EEE, d MMM yyyy HH:mm", "dim., 5 juil. 2026 14:30", "2026-07-05T14:30:00.000Z"],
+    ["EEE, d MMM yyyy HH:mm", "dim, 5 juil. 2026 14:30", "2026-07-05T14:30:00.000Z"],
+    ["d MMM yyyy HH:mm", "5 Sept. 2026 14:30", "2026-09-05T14:30:00.000Z"],
+    ["d MMM yyyy HH:mm", "5 Mrz 2026 14:30", "2026-03-05T14:30:00.000Z"],
+    ["d MMM yyyy HH:mm", "5 aout 2026 14:30", "2026-08-05T14:30:00.000Z"],
+    ["dd/MM/yyyy HH:mm:ss.SSS", "05/07/2026 14:30:05", "2026-07-05T14:30:05.000Z"],
+    ["yyyy-MM-dd HH:mm zzz", "2026-07-05 14:30 MDT", "2026-07-05T20:30:00.000Z"],
+    ["yyyy-MM-dd HH:mm zzz", "2026-07-05 14:30 MESZ", "2026-07-05T12:30:00.000Z"],
     ["dd/MM/yyyy HH:mm:ss", "05/07/2026 14:30:05", "2026-07-05T14:30:05.000Z"],
     ["M/d/yyyy h:mm a", "7/5/2026 2:30 PM", "2026-07-05T14:30:00.000Z"],
     ["M/d/yyyy h:mm a", "7/5/2026 12:05 am", "2026-07-05T00:05:00.000Z"],
@@ -36,8 +50,32 @@ describe("createTimeReader", () => {
     ["M/d/yyyy h:mm a", "7/5/2026 13:30 PM"],
     ["M/d/yyyy h:mm a", "7/5/2026 1:30"],
     ["d MMM yyyy HH:mm", "5 Foo 2026 14:30"],
+    ["d MMM yyyy HH:mm", "5 jui 2026 14:30"],
+    ["yyyy-MM-dd HH:mm zzz", "2026-07-05 14:30 XYZ"],
+    ["spreadsheet-day", "yesterday"],
+    ["epoch-us", "soon"],
   ])("refuses for %s the text %j", (format, text) => {
     expect(read(format, text)).toBeNull();
+  });
+
+  it("puts days to times of day, on from the first one, in ascending and in descending logs", () => {
+    const of = (texts: string[], date = "2026-05-01") => {
+      const reader = createTimeReader({ format: "auto", zone: "UTC", date });
+      return texts.map((text) => new Date(reader.read(text)).toISOString().slice(0, 16));
+    };
+    expect(of(["23:58", "23:59", "00:00", "12:00", "00:01"])).toEqual([
+      "2026-05-01T23:58",
+      "2026-05-01T23:59",
+      "2026-05-02T00:00",
+      "2026-05-02T12:00",
+      "2026-05-02T00:01",
+    ]);
+    expect(of(["00:01", "23:59", "23:58"])).toEqual([
+      "2026-05-01T00:01",
+      "2026-04-30T23:59",
+      "2026-04-30T23:58",
+    ]);
+    expect(() => createTimeReader({ format: "auto", zone: "UTC", date: "May" })).toThrow(/requires a date/);
   });
 
   it("reads wall times in a zone or a fixed offset", () => {

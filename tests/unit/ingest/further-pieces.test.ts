@@ -1,0 +1,52 @@
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { fileLogSource } from "../../../src/ingest/file-log-source";
+import { furtherPieces } from "../../../src/ingest/further-pieces";
+import { SNIFF_BYTES, sniffLog } from "../../../src/ingest/sniff-log";
+import { memoryLog } from "./memory-log";
+
+const two = (n: number) => String(n).padStart(2, "0");
+
+/** Three days at one second, from 1 May on: the head is all of the first day, which could be 5 January. */
+function threeDays(): string {
+  const lines = ["Time,Load L1 (W),Load L2 (W)"];
+  for (let i = 0; i < 3 * 86_400; i++) {
+    const s = i % 86_400;
+    const clock = `${two(Math.floor(s / 3600))}:${two(Math.floor(s / 60) % 60)}:${two(s % 60)}`;
+    lines.push(`05/${two(1 + Math.floor(i / 86_400))}/2026 ${clock},${300 + (i % 700)},${200 + (i % 900)}`);
+  }
+  return `${lines.join("\n")}\n`;
+}
+
+describe("furtherPieces", () => {
+  it("shows days go by where the head is all of one day", async () => {
+    const folder = mkdtempSync(join(tmpdir(), "legroom-pieces-"));
+    try {
+      const path = join(folder, "log.csv");
+      const text = threeDays();
+      writeFileSync(path, text);
+      const head = Buffer.from(text.slice(0, SNIFF_BYTES));
+      const further = await furtherPieces(await fileLogSource(path), head.length);
+      expect(further.length).toBe(4);
+      expect(text.endsWith(Buffer.from(further[3]).toString())).toBe(true);
+      const options = { name: "log.csv", strict: false };
+      expect(sniffLog(head, null, options).ask.map((q) => q.choice)).toContain("time.format");
+      expect(sniffLog(head, null, { ...options, further, sizeBytes: text.length })).toMatchObject({
+        ask: [],
+        draft: { time: { format: "MM/dd/yyyy HH:mm:ss" } },
+      });
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
+  });
+
+  it("gives none of a log that can't be read anywhere, or is hardly longer than its head", async () => {
+    expect(await furtherPieces(memoryLog("t,a\n1,2\n".repeat(1000)), 100)).toEqual([]);
+    const range = () => {
+      throw new Error("not to be read");
+    };
+    expect(await furtherPieces({ ...memoryLog("t,a\n"), sizeBytes: 1000, range }, 900)).toEqual([]);
+  });
+});
