@@ -1,3 +1,4 @@
+import { columnMapContradictions } from "./column-map-contradictions";
 import { type ColumnMapInput, columnMapSchema } from "./column-map-schema";
 import { type JsonProblem, jsonProblems } from "./json-problems";
 import { schemaKeys } from "./schema-keys";
@@ -13,7 +14,10 @@ export type ParsedColumnMap =
  */
 export function parseColumnMap(json: unknown): ParsedColumnMap {
   const parsed = columnMapSchema.safeParse(json);
-  if (parsed.success) return { ok: true, map: parsed.data };
+  if (parsed.success) {
+    const problems = columnMapContradictions(parsed.data);
+    return problems.length === 0 ? { ok: true, map: parsed.data } : { ok: false, problems };
+  }
   return {
     ok: false,
     problems: jsonProblems(parsed.error.issues, json, {

@@ -10,7 +10,7 @@ import { BACKED_UP_TABLES, LEFT_OUT_TABLES } from "../../db/backup/backup-format
 import { openBackup } from "../../db/backup/open-backup";
 import { restoreBackup } from "../../db/backup/restore-backup";
 import { writeBackup } from "../../db/backup/write-backup";
-import type { Database } from "../../db/open-database";
+import { type Database, openDatabase } from "../../db/open-database";
 import { keptMaps } from "../../db/queries/kept-maps";
 import { siteResults } from "../../db/queries/site-results";
 import { storedLogSource } from "../../db/queries/stored-log-source";
@@ -20,6 +20,7 @@ import { receiveLog } from "../../db/writes/receive-log";
 import { runDueJobs } from "../../db/writes/run-due-jobs";
 import { withdrawLog } from "../../db/writes/withdraw-log";
 import { runLegroom, startLegroom } from "../run-legroom";
+import { startPostgres15 } from "./postgres-15";
 import { SMALL_MAP, SMALL_SITE, smallLog, smallRows } from "./small-log";
 import { type TestDatabase, testDatabase } from "./test-database";
 
@@ -331,5 +332,28 @@ test("killed while it writes there is no backup, and the next one clears up; kil
     expect(await contents(empty)).toEqual(await contents(database));
   } finally {
     await empty.drop();
+  }
+}, 300_000);
+
+test("PostgreSQL 15 and 18 give the same of one another's backups", async () => {
+  const other = await startPostgres15();
+  const open = openDatabase({ url: other.url });
+  try {
+    const fifteen = await open;
+    expect((await fifteen.sql`show server_version`)[0].server_version).toMatch(/^15\./);
+    await restored(file, fifteen);
+    expect(await contents(fifteen)).toEqual(await contents(database));
+    const back = join(folder, "from 15.zip");
+    await writeBackup(fifteen, back);
+    const empty = await testDatabase();
+    try {
+      await restored(back, empty);
+      expect(await contents(empty)).toEqual(await contents(database));
+    } finally {
+      await empty.drop();
+    }
+  } finally {
+    await (await open).close();
+    await other.stop();
   }
 }, 300_000);
