@@ -1160,8 +1160,8 @@ export const FAULTS: readonly Fault[] = [
   ...faultsIn("src/ingest/log-columns.ts", `${INGEST}/read-log.test.ts`, [
     [
       "Kilowatts are taken as watts.",
-      'if (unit === "kW" || unit === "kVA") return',
-      'if (unit === "kVA") return',
+      'if (unit === "kW" || unit === "kVA" || unit === "kWh") return',
+      'if (unit === "kVA" || unit === "kWh") return',
     ],
     [
       "Milliamperes are taken as amperes.",
@@ -1241,8 +1241,8 @@ export const FAULTS: readonly Fault[] = [
     ],
     [
       "Stamps of the end are moved by the interval of their batch and not of the log.",
-      "if (shiftMs === null) {",
-      "if (shiftMs === null || output.firstMs !== null) {",
+      "if (shiftMs === null) begin();",
+      "begin();",
       `${INGEST}/read-log-in-batches.test.ts`,
     ],
     ["Rejects of the first reading are counted again in the second.", "  rejects.clear();\n", ""],
@@ -1271,10 +1271,36 @@ export const FAULTS: readonly Fault[] = [
   ...faultsIn("src/ingest/rejects.ts", `${INGEST}/rejects.test.ts`, [
     [
       "Counts stop where no more instances are kept.",
-      "codes[code] = (codes[code] ?? 0) + 1;\n      if (instances.length >= MAX_REJECT_INSTANCES) return;",
-      "if (instances.length >= MAX_REJECT_INSTANCES) return;\n      codes[code] = (codes[code] ?? 0) + 1;",
+      "codes[code] = (codes[code] ?? 0) + 1;\n      if (before + instances.length >= MAX_REJECT_INSTANCES) return;",
+      "if (before + instances.length >= MAX_REJECT_INSTANCES) return;\n      codes[code] = (codes[code] ?? 0) + 1;",
     ],
     ["A column is counted from nought.", "column.index + 1", "column.index"],
+  ]),
+
+  ...faultsIn("src/ingest/power-from-energy.ts", `${INGEST}/power-from-energy.test.ts`, [
+    ["A counter that falls gives power all the same.", "if (rise < 0) {", "if (rise < -1e15) {"],
+    [
+      "A counter gives power across a hole.",
+      "differenceMs > GAP_INTERVALS * counter.lastDeltaMs",
+      "differenceMs > 1e15",
+    ],
+    ["A jump of a counter is taken for power.", "powerW > limitW[e]", "powerW > 1e15"],
+    [
+      "Of a log that stamps the end a counter's power is that of the interval to come.",
+      "const fromMs = columns.timesMs[row] - shiftMs;",
+      "const fromMs = columns.timesMs[row];",
+    ],
+    [
+      "Energy of the interval is taken to be of a minute.",
+      "(wh * 3600) / frame.holdS[row]",
+      "(wh * 3600) / 60",
+    ],
+    [
+      "One counter's fall spoils its pair's.",
+      "counter.lastWh = wh;",
+      "counter.lastWh = Math.max(wh, counter.lastWh || 0);",
+    ],
+    ["Equal steps are taken for the counter's resolution.", "if (varied && steps", "if (steps"],
   ]),
 
   ...faultsIn("src/ingest/record-reader.ts", `${INGEST}/record-reader.test.ts`, [
