@@ -104,8 +104,8 @@ function asKeptButDay(
   map: ColumnMap,
   options: ChooseOptions,
 ): SniffedLog {
-  const { date: _, ...time } = map.time;
-  const sniffed = sniffLog(head, { ...map, time } as ColumnMapInput, options);
+  const { zone, stamps } = map.time;
+  const sniffed = sniffLog(head, { ...map, time: { zone, stamps } } as ColumnMapInput, options);
   const { channels } = map;
   return {
     ...sniffed,

@@ -163,7 +163,7 @@ describe("chooseMap", () => {
   });
 
   it("never takes the day of another log for times that have none", () => {
-    const clock = { ...MAP.time, format: "HH:mm", date: "2026-05-13" };
+    const clock = { ...MAP.time, format: "yyyy-MM-dd HH:mm", date: "2026-05-13" };
     const text = new TextDecoder().decode(log(COLUMNS)).replaceAll("13/05/2026 ", "");
     const head = new TextEncoder().encode(text);
     const shaped = shapedHead("May.csv", head, true, ["Stamp"])!;
@@ -171,8 +171,10 @@ describe("chooseMap", () => {
     const one = kept(COLUMNS, { map, shape: logShape(shaped, "Stamp") });
     const { sniffed, recognition } = chooseMap(head, [one], OPTIONS);
     expect(recognition?.kind).toBe("same");
-    expect(sniffed.draft.time?.date).not.toBe("2026-05-13");
-    expect(sniffed.map?.channels ?? MAP.channels).toEqual(MAP.channels);
+    expect(sniffed.map).toBeNull();
+    expect(sniffed.ask.map(({ choice }) => choice)).toContain("time.date");
+    expect(sniffed.draft.time?.date).toBeUndefined();
+    expect(sniffed.draft.channels).toEqual(MAP.channels);
   });
 
   it("infers as before where no map is kept", () => {
