@@ -170,11 +170,11 @@ describe("power from an energy counter", () => {
     const found = await powers(text, map);
     expect(found.powers.map((p) => Math.round(p))).toEqual([600, -1200, Number.NaN, 0, 0, Number.NaN]);
     expect(found.codes).toEqual({ "cell.counter-reset": 1 });
-    const turned = await powers(text, {
+    const sold = await powers(text, {
       ...map,
-      channels: { gridW: { ...map.channels.gridW, positive: "export" } },
+      channels: { gridW: { column: "out", unit: "kWh", positive: "export" } },
     });
-    expect(turned.powers.map((p) => Math.round(p))).toEqual([-600, 1200, Number.NaN, 0, 0, Number.NaN]);
+    expect(sold.powers.map((p) => Math.round(p) + 0)).toEqual([0, -1200, Number.NaN, -600, -600, Number.NaN]);
   });
 
   it("takes Wh and MWh", async () => {
