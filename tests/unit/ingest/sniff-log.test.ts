@@ -180,11 +180,9 @@ describe("sniffLog", () => {
     const sniffed = sniff(text);
     expect(sniffed.ask).toEqual([]);
     expect(sniffed.map?.channels).toMatchObject({ loadL1W: { column: "P1" }, loadL2W: { column: "P2" } });
-    const { figures } = sniffed.evidence.find((e) => e.choice === "channels.batteryW.positive") ?? {
-      figures: {},
-    };
-    expect(figures.closesToPct).toBeLessThan(5);
-    expect(figures.otherwiseToPct).toBeGreaterThan(50);
+    const figures = sniffed.evidence.find((e) => e.choice === "channels.batteryW.positive")?.figures;
+    expect(figures?.closesToPct).toBeLessThan(5);
+    expect(figures?.otherwiseToPct).toBeGreaterThan(50);
   });
 
   it("reads canonical names without a doubt", () => {
