@@ -12,7 +12,7 @@ import { toAppError } from "../to-app-error";
 import { type ReceivedLog, receiveLog } from "./receive-log";
 
 /** Packed bytes of an archive that may lie in the temporary folder while it is taken apart. */
-export const MAX_SPOOL_BYTES = 4 * 1024 ** 3;
+const MAX_SPOOL_BYTES = 4 * 1024 ** 3;
 
 /** What came in: a log, or the entries of an archive, each with its name. */
 export type ReceivedUpload = {
