@@ -8,6 +8,7 @@ import { sniffDecimalMark } from "./sniff/decimal-mark";
 import { type Dialect, sniffDialect } from "./sniff/dialect";
 import { type SniffedEncoding, sniffEncoding } from "./sniff/encoding";
 import { type SniffedHeader, sniffHeader } from "./sniff/header";
+import { type SpreadRecords, spreadRecords } from "./spread-records";
 
 type Encoding = Omit<Extract<SniffedEncoding, { ok: true }>, "ok">;
 
@@ -22,7 +23,7 @@ export type LogHead = {
   readonly bodyLine: number;
   /** What stands above the header, line by line, fields divided by spaces. */
   readonly preamble: readonly string[];
-  /** Records from the first one with figures on that are complete in the head. */
+  /** Records from the first one with figures on that are complete in the head; of very many some, evenly spread. */
   readonly rows: readonly string[][];
   readonly lines: readonly number[];
 };
@@ -60,7 +61,7 @@ export function readHead(
           `The column map says that ${JSON.stringify(text.delimiter)} stands between fields; no line has it.`,
         );
   }
-  const { rows, lines, broken } = recordsOf(decoded, dialect, whole);
+  const { rows, lines, broken } = recordsOf(decoded, dialect, whole, known, text.headerLine);
   const wrong = contradicted(text, rows, lines, dialect);
   if (wrong !== null) return refuse("file.text-wrong", name, wrong);
   const given = text.headerLine === undefined ? null : lines.indexOf(text.headerLine);
@@ -90,8 +91,8 @@ export function readHead(
 
 /** The rows above the first header that has the columns in another order, or others. */
 function upToOtherHeader(rows: string[][], { row, names }: SniffedHeader): string[][] {
-  const name = names.find((n) => n !== "");
-  if (row < 0 || name === undefined) return rows;
+  const name = names.reduce((a, b) => (b.length > a.length ? b : a), "");
+  if (row < 0 || name === "") return rows;
   const end = rows.findIndex((cells) => {
     if (!cells.includes(name)) return false;
     const again = headerAgain(cells, names, []);
@@ -100,9 +101,33 @@ function upToOtherHeader(rows: string[][], { row, names }: SniffedHeader): strin
   return end < 0 ? rows : rows.slice(0, end);
 }
 
+/** Whether the header's longest name comes again further down. */
+function namedAgain(decoded: string, { rows }: SpreadRecords, { row, names }: SniffedHeader): boolean {
+  if (row < 0) return false;
+  const longest = names.reduce((a, b) => (b.length > a.length ? b : a), "");
+  const first = decoded.indexOf(longest);
+  // So many times it stands in the header and above it.
+  const times = rows.slice(0, row + 1).flatMap((cells) => cells.filter((c) => c.includes(longest))).length;
+  let at = first;
+  for (let n = 0; n < times && at !== -1; n++) at = decoded.indexOf(longest, at + longest.length);
+  return longest !== "" && at !== -1;
+}
+
 type Records = { rows: string[][]; lines: number[]; broken: BrokenRecord[] };
 
-function recordsOf(decoded: string, dialect: Dialect, whole: boolean): Records {
+/** The records of the head; of a long one some, unless something in its middle looks like another header. */
+function recordsOf(
+  decoded: string,
+  dialect: Dialect,
+  whole: boolean,
+  known: readonly string[],
+  headerLine = 0,
+): Records {
+  const spread = headerLine > 1 ? null : spreadRecords(decoded, dialect, whole);
+  if (spread !== null) {
+    const header = sniffHeader(spread.rows, dialect.columns, known, headerLine === 0 ? null : 0);
+    if (header !== null && !namedAgain(decoded, spread, header)) return { ...spread, broken: [] };
+  }
   const reader = createRecordReader(dialect);
   const blocks = [reader.push(decoded)];
   // The last line of a head is cut off unless the head is the whole file.

@@ -1,19 +1,23 @@
 /**
- * Columns whose cells are whole numbers that go up by one from row to row, and whose title has no unit: they number
+ * Columns whose cells are whole numbers that go up by one from line to line, and whose title has no unit: they number
  * the rows.
  */
-export function rowNumbers(rows: readonly (readonly string[])[], titles: readonly string[]): number[] {
+export function rowNumbers(
+  rows: readonly (readonly string[])[],
+  lines: readonly number[],
+  titles: readonly string[],
+): number[] {
   const looked = rows.slice(0, LOOKED_AT);
   const columns: number[] = [];
   for (let c = 0; c < titles.length; c++) {
     if (/[)\]}]\s*$/.test(titles[c])) continue;
     let breaks = -1;
     let before = Number.NaN;
-    for (const cells of looked) {
+    for (const [i, cells] of looked.entries()) {
       const text = (cells[c] ?? "").trim();
       const value = /^\d{1,12}$/.test(text) ? Number(text) : Number.NaN;
       // Rows that were left out, and a header in the middle, break the row of numbers.
-      if (value !== before + 1 && ++breaks > 0.05 * (looked.length - 1)) break;
+      if (value - before !== lines[i] - lines[i - 1] && ++breaks > 0.05 * (looked.length - 1)) break;
       before = value;
     }
     if (looked.length >= LEAST && breaks <= 0.05 * (looked.length - 1)) columns.push(c);

@@ -25,7 +25,7 @@ export function inferTime(state: SniffState): void {
   const isGiven = given.time?.column !== undefined;
   const columns = isGiven ? givenTimeColumns(state) : found.columns;
   for (const index of found.all) taken.add(index);
-  for (const index of rowNumbers(head.rows, state.titles)) {
+  for (const index of rowNumbers(head.rows, head.lines, state.titles)) {
     // Seconds of the epoch in a log of every second count the rows too.
     if (columns.includes(index)) continue;
     taken.add(index);

@@ -16,7 +16,10 @@ export function inferZone(
 ): void {
   const { draft, given, names, rows, head } = state;
   if (given.time?.zone !== undefined || columns.length === 0) return;
-  const texts = rows.map((cells) => (cells[columns[columns.length - 1]] ?? "").trim());
+  const every = Math.ceil(rows.length / LOOKED_AT);
+  const texts = rows
+    .filter((_, i) => i % every === 0)
+    .map((cells) => (cells[columns[columns.length - 1]] ?? "").trim());
   const offsets = texts.filter((t) => STATED.test(t)).length / Math.max(1, texts.length);
   if (form.format?.startsWith("epoch") || /X|zzz/.test(form.format ?? "") || offsets > 0.99) {
     draft.time.zone = "site";
@@ -58,6 +61,8 @@ export function inferZone(
     ...(first === undefined ? {} : { text: first.text }),
   });
 }
+
+const LOOKED_AT = 400;
 
 /** Times that say their offset or zone. */
 const STATED = /(?:\d\s?Z|[+\-\u2212]\d\d(?::?\d\d)?|\b(?:UTC|GMT))(?:\[.*\])?$|\[[A-Z][\w+\-/]*\]$/i;
