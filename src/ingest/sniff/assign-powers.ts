@@ -527,7 +527,7 @@ function likelyFlow(role: "battery" | "grid", values: Float64Array, sign: 1 | -1
   const oneWay = Math.min(out, into) < 0.02 * all;
   if (role === "grid") {
     // Only given to, and nearly all the time: rather a load, or the charging half of a battery.
-    if (oneWay && into > out) return zero < 0.3 * n ? -5 : -1;
+    if (oneWay && into > out) return zero < 0.3 * n && spanMs > 60_000_000 ? -5 : -1;
     return oneWay && zero > 0.6 * n ? 1.5 : 0;
   }
   const days = spanMs / 86_400_000;
@@ -535,7 +535,7 @@ function likelyFlow(role: "battery" | "grid", values: Float64Array, sign: 1 | -1
   let weight = 0;
   if (oneWay && days > 0.8) weight -= 4;
   if (oneWay && zero > 0.6 * n) weight -= 2;
-  if (days >= 1.7) weight += drift > 0.6 ? -4 : drift < 0.3 ? 1.5 : 0;
+  if (days >= 1.7) weight += drift > 0.6 ? -4 : 0;
   return weight;
 }
 

@@ -46,6 +46,14 @@ export function inferChannels(state: SniffState): void {
     state.tell("balance of powers", `closes to ${meaning.balance.openPct} %`, 0.9, meaning.balance);
   }
   state.leftPowers = meaning.leftPowers;
+  if (meaning.missing !== null && state.draft.channels[`${meaning.missing}W`] === undefined) {
+    const left = meaning.leftPowers.map((i) => state.names[i]);
+    state.question(
+      `channels.${meaning.missing}W`,
+      `${left.map((n) => `"${n}"`).join(", ")}: it isn't clear what this is, and no column is clearly ${meaning.missing}W.`,
+      left,
+    );
+  }
 }
 
 function descends(times: Float64Array): boolean {
@@ -209,6 +217,13 @@ function take(state: SniffState, choice: ChannelChoice): void {
         `${doubt.why}: ${options.map((o) => `"${o}"`).join(", ")} for ${channel}.`,
         options,
       );
+      if (choice.orElse !== null) {
+        state.question(
+          `channels.${choice.orElse}`,
+          `${shown} may be ${choice.orElse} as well as ${channel}: the balance of powers is the same.`,
+          options,
+        );
+      }
     } else if (doubt.about === "unit") {
       state.question(`channels.${channel}.unit`, `${shown}: ${lowered(doubt.why)}.`, unitsOf(channel));
     } else {

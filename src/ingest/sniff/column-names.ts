@@ -103,7 +103,12 @@ function readName(
     if (own.length > 0) continue;
     const prefixed = /^([piuvesft])(.+)$/.exec(word);
     const rest = prefixed === null ? [] : /^l?[123ab]$/.test(prefixed[2]) ? null : nameConcepts(prefixed[2]);
-    if (/^[piuv]$/.test(word) || (word === "t" && words.length > 1)) letter ??= word;
+    if (
+      /^[piuv]$/.test(word) ||
+      (word === "t" && words.length > 1) ||
+      (word === "s" && words.some((w) => /^l[12]$/.test(w)))
+    )
+      letter ??= word;
     else if (prefixed !== null && (rest === null || rest.length > 0 || /^(b|g|l)$/.test(prefixed[2]))) {
       letter ??= prefixed[1];
       known++;
@@ -217,6 +222,7 @@ function quantityOf(
   if (letter === "u" || letter === "v") return "V";
   if (letter === "p") return "W";
   if (letter === "t") return "C";
+  if (letter === "s") return "VA";
   return null;
 }
 

@@ -24,6 +24,8 @@ export type ChannelChoice = {
   readonly energy: EnergyForm | null;
   /** Null for a channel without a sign; the value is null where nothing shows it. */
   readonly positive: Settled<1 | -1 | null> | null;
+  /** Another channel that it could be as well, where the balance can't tell. */
+  readonly orElse: NumericChannel | null;
   /** What a person must settle, with why. */
   readonly doubts: readonly {
     readonly about: "column" | "unit" | "positive";
@@ -40,6 +42,8 @@ export type Meaning = {
   readonly balance: Figures;
   /** Columns that look like powers and were not taken. */
   readonly leftPowers: readonly number[];
+  /** A power that a log without telling names may have among those. */
+  readonly missing: "grid" | "battery" | "solar" | null;
 };
 
 /** Lead in nats under which the choice between columns is a person's. */
@@ -99,14 +103,18 @@ export function inferMeaning(
   for (let again = 0; again < 3 && isNamed(assigned.load.reading, "load"); again++) {
     const weak = (["solar", "battery", "grid"] as const).flatMap((role) => {
       const { reading } = assigned[role];
-      return reading !== null && !isNamed(reading, role) && !isShown(assigned, role)
+      return reading !== null && !isNamed(reading, role) && !isShown(assigned, role, link)
         ? reading.sources.filter((s) => !s.named)
         : [];
     });
     if (weak.length === 0) break;
     const out = new Set(weak.map((s) => s.indices[0]));
-    all = all.filter((s) => !out.has(s.indices[0]));
-    assigned = assignPowers(all, {}, known);
+    const rest = all.filter((s) => !out.has(s.indices[0]));
+    const without = assignPowers(rest, {}, known);
+    // What the balance can't do without is a power of the site, whichever: that is asked.
+    if (assigned.open <= OPEN_WANTED && without.open > Math.max(0.25, 2 * assigned.open)) break;
+    all = rest;
+    assigned = without;
   }
   const powers = powersOf(assigned);
   const build: Build = { columns, assigned, powers, link, choices: [], used: new Set(), voltages, all };
@@ -116,16 +124,7 @@ export function inferMeaning(
   addVoltages(build);
   addCharge(build, charges, slow, timesMs);
   addPlain(build);
-  const doubted = (role: PowerRole) => {
-    const { reading } = assigned[role];
-    return reading !== null && !isNamed(reading, role) && !isShown(assigned, role);
-  };
-  const settled: RowPowers = {
-    load: doubted("load") ? null : powers.load,
-    solar: doubted("solar") ? null : powers.solar,
-    battery: doubted("battery") ? null : powers.battery,
-    grid: doubted("grid") ? null : powers.grid,
-  };
+  const settled = settledPowers(build);
   const leftPowers = [...new Set(found.filter((s) => s.energy === null).map((s) => s.indices[0]))].filter(
     (i) => !build.used.has(i),
   );
@@ -134,7 +133,18 @@ export function inferMeaning(
     powers: settled,
     balance: { openPct: pct(assigned.open), tried: assigned.tried },
     leftPowers,
+    missing: missingOf(build, leftPowers),
   };
+}
+
+/** Where the load itself has no name, a column left over that moves as powers do may be what isn't there yet. */
+function missingOf({ assigned, columns }: Build, left: readonly number[]): Meaning["missing"] {
+  if (assigned.load.reading === null || isNamed(assigned.load.reading, "load")) return null;
+  const moving = columns.some(
+    (c) => left.includes(c.index) && c.shape.roughness > 0.005 && c.shape.high > c.shape.low,
+  );
+  if (!moving) return null;
+  return (["grid", "battery", "solar"] as const).find((role) => assigned[role].reading === null) ?? null;
 }
 
 type Build = {
@@ -239,6 +249,22 @@ function couldBeCharge({ name, facts, shape }: SniffColumn): boolean {
   );
 }
 
+/** Powers that are sure, in the direction that the evidence shows; a grid of which it doesn't in its size only. */
+function settledPowers({ assigned, powers, choices, link }: Build): RowPowers {
+  const of = (role: PowerRole): Float64Array | null => {
+    const { reading } = assigned[role];
+    const values = powers[role];
+    if (reading === null || values === null) return null;
+    if (!isNamed(reading, role) && !isShown(assigned, role, link)) return null;
+    if (role === "load" || role === "solar") return values;
+    const shown =
+      choices.find((c) => c.indices.includes(reading.sources[0].indices[0]))?.positive?.value ?? null;
+    if (shown === null) return role === "grid" ? values.map(Math.abs) : null;
+    return shown === reading.sign ? values : values.map((v) => -v);
+  };
+  return { load: of("load"), solar: of("solar"), battery: of("battery"), grid: of("grid") };
+}
+
 function powersOf({ load, solar, battery, grid }: AssignedPowers): RowPowers {
   return {
     load: load.reading?.values ?? null,
@@ -257,8 +283,14 @@ function isNamed(reading: PowerReading | null, role: PowerRole): boolean {
 const OPEN_OF_MOST = 0.05;
 
 /** Whether the balance shows what the names don't: it closes, and with no other columns as well. */
-function isShown(assigned: AssignedPowers, role: PowerRole): boolean {
+function isShown(assigned: AssignedPowers, role: PowerRole, link: (values: Float64Array) => number): boolean {
   const { reading, lead, next } = assigned[role];
+  // One signed power beside a sun and a load is a grid's or a battery's: only the charge, or a pack's volts, tell.
+  if (reading !== null && (role === "battery" || role === "grid")) {
+    const other = role === "battery" ? assigned.grid.reading : assigned.battery.reading;
+    const pack = reading.sources.every((s) => s.make === "A" || Object.keys(s.roles).length === 1);
+    if (other === null && !pack && !(role === "battery" && link(reading.values) > 0.8)) return false;
+  }
   // Two powers that are alike may be anything: a meter and its copy, a grid and its load.
   const powers = [assigned.load, assigned.solar, assigned.battery, assigned.grid].filter(
     (a) => a.reading !== null,
@@ -294,7 +326,7 @@ function addReading(build: Build, role: PowerRole): void {
   if (rivals) {
     const options = [...new Set([...mine, ...(next as PowerReading).sources.map((s) => s.indices[0])])];
     doubts.push({ about: "column", why: "Several columns could be it", options });
-  } else if (!byName && !isShown(assigned, role)) {
+  } else if (!byName && !isShown(assigned, role, build.link)) {
     doubts.push({
       about: "column",
       why: "The name doesn't say what it is, and the balance of powers doesn't either",
@@ -323,7 +355,10 @@ function addReading(build: Build, role: PowerRole): void {
       };
     }
     if (unit.doubt !== null) own.push({ about: "unit", why: unit.doubt, options: [] });
+    const other = role === "battery" ? "grid" : "battery";
+    const either = !byName && signed && doubts.length > 0 && assigned[other].reading === null;
     build.choices.push({
+      orElse: either ? (`${other}W` as NumericChannel) : null,
       channel: names,
       indices: sources.map((s) => s.indices[0]),
       confidence: round(confidence),
@@ -507,6 +542,7 @@ function addLinked(build: Build, links: ColumnLinks): void {
             figures: {},
           };
     build.choices.push({
+      orElse: null,
       channel,
       indices: [current],
       confidence: 0.8,
@@ -593,6 +629,7 @@ function addNamedExtras(build: Build): void {
     const unit = unitOf(build, best, best.unitWeight - second, []);
     if (unit.doubt !== null) doubts.push({ about: "unit", why: unit.doubt, options: [] });
     build.choices.push({
+      orElse: null,
       channel,
       indices: [s.indices[0]],
       confidence: 0.88,
@@ -742,6 +779,7 @@ function addSimple(
   const sniffed = stated === null ? sniffUnit(channel, column.facts, []) : null;
   const unit = stated ?? sniffed?.unit ?? null;
   build.choices.push({
+    orElse: null,
     channel,
     indices: [column.index],
     confidence: round(confidence),
