@@ -166,7 +166,7 @@ describe("a log that is sent", () => {
     for (const { status } of answers) expect(status).toBeLessThan(300);
     const bodies = await Promise.all(answers.map((one) => json(one, "ReceivedLog")));
     expect(bodies[1].log.logId).toBe(bodies[0].log.logId);
-    expect(bodies.map(({ alreadyThere }) => alreadyThere).sort()).toEqual([false, true]);
+    expect(bodies.filter(({ alreadyThere }) => alreadyThere)).toHaveLength(1);
     await runDueJobs(database, { siteId });
     expect(await logCount()).toBe(1);
     expect(await samples()).toBe(rows);
@@ -352,7 +352,7 @@ describe("lists and results", () => {
     await problem(await readLog("one"), 404, "not-found");
     const review = await reviewRoute.GET(request(`/api/v1/sites/${slug}/review`), params({ site: slug }));
     await problem(review, 404, "not-found");
-    await problem(await nowhere.GET(request("/api/v1/nothing")), 404, "not-found");
+    await problem(nowhere.GET(request("/api/v1/nothing")), 404, "not-found");
     const kind = await problems.GET(request("/api/v1/problems/unsettled"), params({ code: "unsettled" }));
     expect(await kind.json()).toMatchObject({ status: 422, type: "/api/v1/problems/unsettled" });
     await problem(await problems.GET(request("/x"), params({ code: "toString" })), 404, "not-found");
