@@ -142,11 +142,6 @@ export type ReviewPass = {
 
 /** Rows that go through the stages at a time: small enough to stay in the processor's cache. */
 const BLOCK_ROWS = 4096;
-/**
- * The pass made last. Engines drop the code that they compiled for objects of one shape with the last of these
- * objects, and compiling every stage anew costs about half of what a month's pass does.
- */
-const LAST: ReviewPass[] = [];
 const QUANTITIES: readonly Quantity[] = ["total", "L1", "L2", "pass-through"];
 
 /**
@@ -320,7 +315,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
     }
   }
 
-  const pass: ReviewPass = {
+  return {
     push(series, logger = 0) {
       if (union !== null) {
         pushToUnion(union, logger, series);
@@ -389,6 +384,4 @@ export function createReviewPass(options: PassOptions): ReviewPass {
       return first === firstSocPct ? undefined : first;
     },
   };
-  LAST[0] = pass;
-  return pass;
 }
