@@ -1,6 +1,9 @@
 import type { Frame } from "./frame";
 import type { Ratings } from "./ratings";
+import { SOURCE_CODE } from "./series";
 import type { Settings } from "./settings";
+
+const { utility: UTILITY } = SOURCE_CODE;
 
 /** Length of a demand interval (definitions D11). Every zone's offset is a multiple of it. */
 const INTERVAL_MS = 900_000;
@@ -95,7 +98,12 @@ export function sumDemand(
   from: number,
   to: number,
 ): void {
-  const { timesMs, holdS } = frame;
+  const { timesMs, holdS, source, raw } = frame;
+  const hasGridLegs =
+    raw.gridL1A !== undefined ||
+    raw.gridL2A !== undefined ||
+    raw.gridL1W !== undefined ||
+    raw.gridL2W !== undefined;
   const { totalW, l1W, l2W, serviceL1A, serviceL2A, passThroughL1A, passThroughL2A } = frame.derived;
   const { sums } = state;
   let edgeMs = (state.interval + 1) * INTERVAL_MS;
@@ -129,10 +137,13 @@ export function sumDemand(
         l2 += w2 * heldS;
         l2S += heldS;
       }
-      addHeld(sums, 6, serviceL1A[row], heldS);
-      addHeld(sums, 8, serviceL2A[row], heldS);
-      addHeld(sums, 10, passThroughL1A[row], heldS);
-      addHeld(sums, 12, passThroughL2A[row], heldS);
+      // On inverter amperes are known only where the grid's legs are measured.
+      if (hasGridLegs || source[row] === UTILITY) {
+        addHeld(sums, 6, serviceL1A[row], heldS);
+        addHeld(sums, 8, serviceL2A[row], heldS);
+        addHeld(sums, 10, passThroughL1A[row], heldS);
+        addHeld(sums, 12, passThroughL2A[row], heldS);
+      }
       if (untilMs >= endMs) break;
       atMs = untilMs;
     }

@@ -111,9 +111,8 @@ export function sumEnergyShares(
   const { capacityAh, nominalV } = ratings.battery;
   const capacityWh = capacityAh !== undefined && nominalV !== undefined ? capacityAh * nominalV : Number.NaN;
 
-  let solarStock = state.solarStockWh;
-  let gridStock = state.gridStockWh;
-  let unknownStock = state.unknownStockWh;
+  // In a typed array, since engines make an object of a number that a loop carries from row to row.
+  const stocks = Float64Array.of(state.solarStockWh, state.gridStockWh, state.unknownStockWh);
   let day = dayAt(state, clock, timesMs[from]);
   let sums = day.sums;
   let dayEndMs = day.toMs;
@@ -122,7 +121,7 @@ export function sumEnergyShares(
     const atMs = timesMs[row];
     const hold = holdS[row];
     if (atMs >= dayEndMs) {
-      day = dayAt(state, clock, atMs);
+      day = dayAt(state, clock, timesMs[row]);
       sums = day.sums;
       dayEndMs = day.toMs;
     }
@@ -140,7 +139,7 @@ export function sumEnergyShares(
     const check = load + solar + discharge + charge + imported + exported;
     if (Number.isNaN(check)) {
       if (atMs + hold * 1000 <= dayEndMs) sums[HELD_S] += hold;
-      else addHeldByDay(state, clock, atMs, hold);
+      else addHeldByDay(state, clock, timesMs[row], holdS[row]);
       continue;
     }
 
@@ -177,6 +176,9 @@ export function sumEnergyShares(
 
     // Stock of the battery by origin.
     const hours = hold / 3600;
+    let solarStock = stocks[0];
+    let gridStock = stocks[1];
+    let unknownStock = stocks[2];
     if (Number.isNaN(solarStock)) {
       const known = Number.isNaN(firstSoc) ? (firstSocPct ?? Number.NaN) : firstSoc;
       state.beganWithoutSoc = Number.isNaN(firstSoc) && !Number.isNaN(capacityWh);
@@ -209,6 +211,9 @@ export function sumEnergyShares(
       gridStock *= scale;
       unknownStock *= scale;
     }
+    stocks[0] = solarStock;
+    stocks[1] = gridStock;
+    stocks[2] = unknownStock;
 
     const onGenerator = code === GENERATOR;
     if (atMs + hold * 1000 <= dayEndMs) {
@@ -237,7 +242,7 @@ export function sumEnergyShares(
       sums[12] += losses * hours;
       sums[13] += (solar + discharge + imported) * hours;
     } else {
-      addPowersByDay(state, clock, atMs, hold, [
+      addPowersByDay(state, clock, timesMs[row], holdS[row], [
         load,
         solar,
         solarToLoad,
@@ -257,9 +262,9 @@ export function sumEnergyShares(
     }
   }
   state.firstSocPct = firstSoc;
-  state.solarStockWh = solarStock;
-  state.gridStockWh = gridStock;
-  state.unknownStockWh = unknownStock;
+  state.solarStockWh = stocks[0];
+  state.gridStockWh = stocks[1];
+  state.unknownStockWh = stocks[2];
 }
 
 /** The day that holds an instant: the last one, or a new one after it. */

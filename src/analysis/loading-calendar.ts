@@ -41,92 +41,124 @@ export function fillLoadingCalendar(
   const { l1Loading, l2Loading, totalLoading } = frame.derived;
   let hour = hourAt(state, clock, timesMs[from]);
   let day = dayAt(state, clock, timesMs[from]);
-  let hourEndMs = hour.toMs;
-  let peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
-  let hourHeldS = hour.heldS;
-  let { onS, peakL1: dayL1, peakL2: dayL2, peakTotal: dayTotal } = day;
+  let { onS } = day;
+  // What every row is held against or added to, in a typed array: a number that a loop carries from row to row,
+  // or hands to a function, may be made an object for each row.
+  const now = new Float64Array(6);
+  keepAtHand(now, hour, day);
   for (let row = from; row < to; row++) {
     const atMs = timesMs[row];
     const hold = holdS[row];
-    if (atMs >= hourEndMs) {
-      hour.heldS = hourHeldS;
-      hour = hourAt(state, clock, atMs);
-      hourEndMs = hour.toMs;
-      peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
-      hourHeldS = hour.heldS;
+    if (atMs >= now[HOUR_END_MS]) {
+      hour.heldS = now[HOUR_HELD_S];
+      hour = hourAt(state, clock, timesMs[row]);
       // A day begins with an hour, whatever the clock does.
       if (atMs >= day.toMs) {
-        day = dayAt(state, clock, atMs);
-        ({ onS, peakL1: dayL1, peakL2: dayL2, peakTotal: dayTotal } = day);
+        day = dayAt(state, clock, timesMs[row]);
+        ({ onS } = day);
       }
+      keepAtHand(now, hour, day);
     }
     const endMs = atMs + hold * 1000;
 
     const l1 = l1Loading[row];
     const l2 = l2Loading[row];
     const total = totalLoading[row];
-    if (l1 > dayL1 || l2 > dayL2 || total > dayTotal) {
-      raiseDay(day, l1, l2, total, atMs);
-      dayL1 = day.peakL1;
-      dayL2 = day.peakL2;
-      dayTotal = day.peakTotal;
+    if (l1 > now[DAY_L1] || l2 > now[DAY_L2] || total > now[DAY_TOTAL]) {
+      raiseDay(day, frame, row);
+      now[DAY_L1] = day.peakL1;
+      now[DAY_L2] = day.peakL2;
+      now[DAY_TOTAL] = day.peakTotal;
     }
-    if (l1 > peak || l2 > peak || total > peak) {
-      raiseHour(hour, l1, l2, total, atMs);
-      peak = hour.peakLoading ?? peak;
+    if (l1 > now[HOUR_PEAK] || l2 > now[HOUR_PEAK] || total > now[HOUR_PEAK]) {
+      raiseHour(hour, frame, row);
+      now[HOUR_PEAK] = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
     }
-    if (endMs <= hourEndMs) {
-      hourHeldS += hold;
+    if (endMs <= now[HOUR_END_MS]) {
+      now[HOUR_HELD_S] += hold;
       onS[source[row]] += hold;
       continue;
     }
-    hour.heldS = hourHeldS;
-    let fromMs = atMs;
-    while (fromMs < endMs) {
-      if (fromMs >= hour.toMs) {
-        hour = hourAt(state, clock, fromMs);
-        raiseHour(hour, l1, l2, total, atMs);
-      }
-      if (fromMs >= day.toMs) day = dayAt(state, clock, fromMs);
-      const untilMs = Math.min(hour.toMs, day.toMs, endMs);
-      hour.heldS += (untilMs - fromMs) / 1000;
-      day.onS[source[row]] += (untilMs - fromMs) / 1000;
-      fromMs = untilMs;
-    }
-    hourEndMs = hour.toMs;
-    peak = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
-    hourHeldS = hour.heldS;
-    ({ onS, peakL1: dayL1, peakL2: dayL2, peakTotal: dayTotal } = day);
+    hour.heldS = now[HOUR_HELD_S];
+    [hour, day] = addAcross(frame, state, clock, row, hour, day);
+    ({ onS } = day);
+    keepAtHand(now, hour, day);
   }
-  hour.heldS = hourHeldS;
+  hour.heldS = now[HOUR_HELD_S];
 }
 
-function raiseDay(day: LoadingDay, l1: number, l2: number, total: number, atMs: number): void {
-  if (l1 > day.peakL1) {
-    day.peakL1 = l1;
+/** Places in what `fillLoadingCalendar` keeps at hand of the hour and day under way. */
+const HOUR_END_MS = 0;
+const HOUR_HELD_S = 1;
+const HOUR_PEAK = 2;
+const DAY_L1 = 3;
+const DAY_L2 = 4;
+const DAY_TOTAL = 5;
+
+function keepAtHand(now: Float64Array, hour: HourResult, day: LoadingDay): void {
+  now[HOUR_END_MS] = hour.toMs;
+  now[HOUR_HELD_S] = hour.heldS;
+  now[HOUR_PEAK] = hour.peakLoading ?? Number.NEGATIVE_INFINITY;
+  now[DAY_L1] = day.peakL1;
+  now[DAY_L2] = day.peakL2;
+  now[DAY_TOTAL] = day.peakTotal;
+}
+
+/** Adds a hold that goes over the end of its hour; gives the hour and the day that it ends in. */
+function addAcross(
+  frame: Frame,
+  state: LoadingCalendarState,
+  clock: LocalClock,
+  row: number,
+  hour: HourResult,
+  day: LoadingDay,
+): [hour: HourResult, day: LoadingDay] {
+  const code = frame.source[row];
+  let fromMs = frame.timesMs[row];
+  const endMs = fromMs + frame.holdS[row] * 1000;
+  while (fromMs < endMs) {
+    if (fromMs >= hour.toMs) {
+      hour = hourAt(state, clock, fromMs);
+      raiseHour(hour, frame, row);
+    }
+    if (fromMs >= day.toMs) day = dayAt(state, clock, fromMs);
+    const untilMs = Math.min(hour.toMs, day.toMs, endMs);
+    hour.heldS += (untilMs - fromMs) / 1000;
+    day.onS[code] += (untilMs - fromMs) / 1000;
+    fromMs = untilMs;
+  }
+  return [hour, day];
+}
+
+function raiseDay(day: LoadingDay, frame: Frame, row: number): void {
+  const { l1Loading, l2Loading, totalLoading } = frame.derived;
+  const atMs = frame.timesMs[row];
+  if (l1Loading[row] > day.peakL1) {
+    day.peakL1 = l1Loading[row];
     day.peakL1AtMs = atMs;
   }
-  if (l2 > day.peakL2) {
-    day.peakL2 = l2;
+  if (l2Loading[row] > day.peakL2) {
+    day.peakL2 = l2Loading[row];
     day.peakL2AtMs = atMs;
   }
-  if (total > day.peakTotal) {
-    day.peakTotal = total;
+  if (totalLoading[row] > day.peakTotal) {
+    day.peakTotal = totalLoading[row];
     day.peakTotalAtMs = atMs;
   }
 }
 
-function raiseHour(hour: HourResult, l1: number, l2: number, total: number, atMs: number): void {
+function raiseHour(hour: HourResult, frame: Frame, row: number): void {
+  const { l1Loading, l2Loading, totalLoading } = frame.derived;
   const raise = (quantity: Quantity, loading: number) => {
     if (loading > (hour.peakLoading ?? Number.NEGATIVE_INFINITY)) {
       hour.peakLoading = loading;
       hour.peakQuantity = quantity;
-      hour.peakAtMs = atMs;
+      hour.peakAtMs = frame.timesMs[row];
     }
   };
-  raise("total", total);
-  raise("L1", l1);
-  raise("L2", l2);
+  raise("total", totalLoading[row]);
+  raise("L1", l1Loading[row]);
+  raise("L2", l2Loading[row]);
 }
 
 function hourAt(state: LoadingCalendarState, clock: LocalClock, atMs: number): HourResult {

@@ -39,6 +39,7 @@ export function addValueCounts(
   let { values, counts } = into;
   let exact = into.resolution === 0;
   let mask = values.length - 1;
+  let met = 0;
   for (let row = from; row < to; row++) {
     const value = column[row];
     // Most values have been met before and lie where they belong.
@@ -46,15 +47,19 @@ export function addValueCounts(
       const place = hashOf(value) & mask;
       if (values[place] === value) {
         counts[place]++;
-        into.total++;
+        met++;
         continue;
       }
     }
+    // Counting one anew may count them all anew.
+    into.total += met;
+    met = 0;
     countValue(into, value, 1);
     ({ values, counts } = into);
     exact = into.resolution === 0;
     mask = values.length - 1;
   }
+  into.total += met;
 }
 
 /** Counts one value `times` over. NaN is passed over. */

@@ -1026,7 +1026,7 @@ export const FAULTS: readonly Fault[] = [
   ...faultsIn("src/analysis/loading-calendar.ts", `${ANALYSIS}/loading-calendar.test.ts`, [
     [
       "A sample's loading counts in the hour it comes in alone.",
-      "hour = hourAt(state, clock, fromMs);\n        raiseHour(hour, l1, l2, total, atMs);",
+      "hour = hourAt(state, clock, fromMs);\n      raiseHour(hour, frame, row);",
       "hour = hourAt(state, clock, fromMs);",
     ],
     [
@@ -1036,8 +1036,8 @@ export const FAULTS: readonly Fault[] = [
     ],
     [
       "A hold over the hour counts in the first one alone.",
-      "if (endMs <= hourEndMs) {",
-      "if (atMs < hourEndMs) {",
+      "if (endMs <= now[HOUR_END_MS]) {",
+      "if (atMs < now[HOUR_END_MS]) {",
     ],
   ]),
 
@@ -1324,6 +1324,46 @@ export const FAULTS: readonly Fault[] = [
       "An offset is added and not taken off.",
       "written.wallMs - written.offsetMs",
       "written.wallMs + written.offsetMs",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/sniff/day-order.ts", `${INGEST}/sniff/time-form.test.ts`, [
+    [
+      "Sniffing: of two orders of day and month the one that jumps is taken.",
+      "s.jumps === 0 && s.steps > 0",
+      "s.jumps > 0",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/sniff/decimal-mark.ts", `${INGEST}/sniff/decimal-mark.test.ts`, [
+    [
+      "Sniffing: a number that could be read in two ways is taken for one with decimals.",
+      "return { mark: written, open: true, confidence: 0.5, figures };",
+      "return { mark: written, open: false, confidence: 0.8, figures };",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/convert-unit.ts", `${INGEST}/number-reader.test.ts`, [
+    [
+      "Sniffing: a cell in kilowatts counts as watts where the column is in watts.",
+      "value * (a.scale / b.scale)",
+      "value",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/header-again.ts", `${INGEST}/sniff-forms.test.ts`, [
+    [
+      "Sniffing: a later header in another order is taken for the same one.",
+      "  const places = Int32Array",
+      '  if (there.length > 0) return "same";\n  const places = Int32Array',
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/spreadsheet-day.ts", `${INGEST}/spreadsheet-day.test.ts`, [
+    [
+      "Sniffing: a spreadsheet's days are counted from the first of 1900.",
+      "Date.UTC(1899, 11, 30)",
+      "Date.UTC(1900, 0, 1)",
     ],
   ]),
 
