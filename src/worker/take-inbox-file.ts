@@ -6,6 +6,7 @@ import { mapForLog } from "../../db/queries/map-for-log";
 import { importGrownLog } from "../../db/writes/import-grown-log";
 import { importLog } from "../../db/writes/import-log";
 import { fileIdOf } from "../ingest/file-id-of";
+import { furtherPieces } from "../ingest/further-pieces";
 import type { LogSource } from "../ingest/log-source";
 import { logsInFile } from "../ingest/logs-in-file";
 import type { Refusal } from "../ingest/refusal";
@@ -93,7 +94,11 @@ async function takeOne(
   try {
     const grown = await importGrownLog(database, { ...how, receivedAtMs });
     if (grown !== null) return null;
-    const { sniffed } = await mapForLog(database, { ...how, name: source.name, head: await headOf(source) });
+    const head = await headOf(source);
+    const further = await furtherPieces(source, head.byteLength);
+    const { sizeBytes } = source;
+    const log = { ...how, name: source.name, head, receivedAtMs, further, sizeBytes };
+    const { sniffed } = await mapForLog(database, log);
     if (sniffed.refusal !== null) return refusalText(sniffed.refusal);
     if (sniffed.map === null) {
       return [
