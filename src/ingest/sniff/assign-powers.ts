@@ -56,7 +56,6 @@ const MAX_READINGS = { load: 40, solar: 16, battery: 40, grid: 40 } as const;
  */
 export function assignPowers(
   sources: readonly PowerSource[],
-  fixed: Partial<Record<PowerRole, PowerReading>>,
   known: {
     readonly link: (values: Float64Array) => number;
     readonly conflicts: ReadonlySet<string>;
@@ -66,14 +65,12 @@ export function assignPowers(
 ): AssignedPowers {
   const { link, conflicts, summed, spanMs } = known;
   const readings = {
-    load: fixed.load ? [fixed.load] : limited(loadReadings(sources, summed), "load"),
-    solar: fixed.solar ? [fixed.solar] : limited(solarReadings(sources), "solar"),
-    battery: fixed.battery
-      ? [fixed.battery]
-      : limited(signedReadings(sources, spanMs, "battery", link), "battery"),
-    grid: fixed.grid ? [fixed.grid] : limited(signedReadings(sources, spanMs, "grid", null), "grid"),
+    load: limited(loadReadings(sources, summed), "load"),
+    solar: limited(solarReadings(sources), "solar"),
+    battery: limited(signedReadings(sources, spanMs, "battery", link), "battery"),
+    grid: limited(signedReadings(sources, spanMs, "grid", null), "grid"),
   };
-  const length = sources[0]?.values.length ?? Object.values(fixed)[0]?.values.length ?? 0;
+  const length = sources[0]?.values.length ?? 0;
   const options = {
     load: withNone(readings.load),
     solar: withNone(readings.solar),

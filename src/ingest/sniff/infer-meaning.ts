@@ -98,7 +98,7 @@ export function inferMeaning(
   };
   const known = { link, conflicts: conflictsOf(links), summed: summedOf(links), spanMs: spanOf(timesMs) };
   let all = found;
-  let assigned = assignPowers(all, {}, known);
+  let assigned = assignPowers(all, known);
   // A sensor of something else may fit a little: what nothing shows to be a power of the site is left alone.
   for (let again = 0; again < 3 && isNamed(assigned.load.reading, "load"); again++) {
     const weak = (["solar", "battery", "grid"] as const).flatMap((role) => {
@@ -110,7 +110,7 @@ export function inferMeaning(
     if (weak.length === 0) break;
     const out = new Set(weak.map((s) => s.indices[0]));
     const rest = all.filter((s) => !out.has(s.indices[0]));
-    const without = assignPowers(rest, {}, known);
+    const without = assignPowers(rest, known);
     // What the balance can't do without is a power of the site, whichever: that is asked.
     if (assigned.open <= OPEN_WANTED && without.open > Math.max(0.25, 2 * assigned.open)) break;
     all = rest;
