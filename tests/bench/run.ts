@@ -14,6 +14,7 @@ import { memoryBench } from "./memory-bench";
 import { recomputeBench } from "./recompute-bench";
 import { reviewBench } from "./review-bench";
 import { type BenchLog, simulatedLog } from "./simulated-log";
+import { sniffBench } from "./sniff-bench";
 
 // Ratios and not seconds, since machines differ: every figure is held against work on the same machine in the
 // same run. Ends with 1 where one is over its limit. `--short` leaves the six months out.
@@ -29,6 +30,7 @@ try {
   console.log(`a simulated month at one second: ${month.rows} rows, ${(month.bytes / 1e6).toFixed(0)} MB`);
   report(analysisBench(await inMemory(month), month.site));
   report(await reviewBench(month, TEXT_COLUMNS));
+  report(await sniffBench(month.path, folder, TEXT_COLUMNS));
   const one = await memoryBench(month, "one month");
   report(one);
   // As root the server runs as another user, who can't enter a folder of ours but can own one of its own.

@@ -1031,8 +1031,8 @@ export const FAULTS: readonly Fault[] = [
     ],
     [
       "Of equal loadings in an hour a leg comes before the total.",
-      '  raise("total", total);\n  raise("L1", l1);\n  raise("L2", l2);',
-      '  raise("L1", l1);\n  raise("L2", l2);\n  raise("total", total);',
+      '  raise("total", totalLoading[row]);\n  raise("L1", l1Loading[row]);\n  raise("L2", l2Loading[row]);',
+      '  raise("L1", l1Loading[row]);\n  raise("L2", l2Loading[row]);\n  raise("total", totalLoading[row]);',
     ],
     [
       "A hold over the hour counts in the first one alone.",
@@ -1398,6 +1398,46 @@ export const FAULTS: readonly Fault[] = [
       "A sniffed sign is the other one.",
       "return asPositive > asNegative ? 1 : -1;",
       "return asPositive > asNegative ? -1 : 1;",
+    ],
+  ]),
+
+  ...faultsIn("src/analysis/frozen-runs.ts", `${ANALYSIS}/quality-day.test.ts`, [
+    [
+      "A channel at nought hangs.",
+      "const still = value === column.max[row] && value !== 0;",
+      "const still = value === column.max[row];",
+    ],
+    [
+      "A rest over midnight is two.",
+      "if (last !== undefined && last.toMs === run.fromMs && last.value === run.value) {",
+      "if (last !== undefined && last.toMs > run.fromMs && last.value === run.value) {",
+    ],
+    [
+      "A channel hangs though nothing else moved.",
+      "long.filter((run) => run.othersMoved * 2 >= run.steps && run.steps * nats > FROZEN_NATS)",
+      "long.filter((run) => run.steps * nats > FROZEN_NATS)",
+    ],
+  ]),
+  ...faultsIn("src/analysis/jumps.ts", `${ANALYSIS}/quality-day.test.ts`, [
+    [
+      "A fall of the charge is no jump.",
+      "else if (down > limit)",
+      "else if (down > Number.POSITIVE_INFINITY)",
+    ],
+    [
+      "Jumps beyond the fiftieth aren't counted.",
+      "found.count++;",
+      "if (found.count < MAX_JUMPS) found.count++;",
+    ],
+  ]),
+  ...faultsIn("src/analysis/clock-lag.ts", `${ANALYSIS}/clock-drift.test.ts`, [
+    ["A clock that is ahead counts as behind.", "ab += a[i] * b[i + lag];", "ab += a[i + lag] * b[i];"],
+  ]),
+  ...faultsIn("src/analysis/clock-drift.ts", `${ANALYSIS}/clock-drift.test.ts`, [
+    [
+      "The equation of time is added twice the wrong way.",
+      "(middleMs % DAY_MS) / 60_000 + equationOfTimeMin(middleMs)",
+      "(middleMs % DAY_MS) / 60_000 - equationOfTimeMin(middleMs)",
     ],
   ]),
 ];
