@@ -8,6 +8,8 @@ import type { SniffState } from "./sniff-state";
 export function checkLocalTime(state: SniffState): void {
   const { draft, given, rows } = state;
   if (given.time?.zone !== undefined || draft.time.zone !== "site" || draft.time.format === undefined) return;
+  // Times that say their offset are read to instants, not to the clock's hours.
+  if (/X|zzz/.test(draft.time.format)) return;
   if (draft.time.format.startsWith("epoch") || draft.time.column === undefined) return;
   const refs = Array.isArray(draft.time.column) ? draft.time.column : [draft.time.column];
   const indices = refs.map((r) => (typeof r === "number" ? r - 1 : state.names.indexOf(r.trim())));

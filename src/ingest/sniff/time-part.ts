@@ -1,4 +1,5 @@
 import { isIanaZone } from "../../site/is-iana-zone";
+import { zoneAbbreviationMs } from "../zone-abbreviation";
 
 /** What part of a time a column holds by itself. */
 export type TimePart =
@@ -22,6 +23,10 @@ const NAMED_CLOCK =
   /^(?:[01]?\d|2[0-4])[.h][0-5]\d(?:[.m][0-5]\ds?)?$|^(?:[01]\d|2[0-3])[0-5]\d(?:[0-5]\d)?$/;
 const HALF = /^[ap]\.?\s?m\.?$/i;
 const OFFSET = /^(?:Z|(?:UTC|GMT)?[+\-\u2212]\d{2}:?\d{2})$/i;
+/** Names under which four bare digits with a sign are an offset and not a figure. */
+const OFFSET_NAMES = names("offset tz utc gmt zone timezone utcoffset gmtoffset dst zeitzone huso fuseau");
+/** Offsets and abbreviations that one column has: two of the year's clocks, and Z. */
+const MOST_OFFSETS = 3;
 const CLOCK_NAMES = names("time clock hour hora zeit uhrzeit heure hhmm hhmmss tod");
 const NUMBERS: readonly (readonly [
   part: TimePart,
@@ -43,7 +48,7 @@ export function timePart(name: string, texts: readonly string[]): TimePart | nul
   const words = nameWords(name);
   const named = (known: ReadonlySet<string>) => words.some((w) => known.has(w));
   if (all(HALF)) return "half";
-  if (all(OFFSET)) return "offset";
+  if (all(OFFSET)) return isOffset(named(OFFSET_NAMES), texts) ? "offset" : null;
   if (all(CLOCK) || (named(CLOCK_NAMES) && all(NAMED_CLOCK))) return "clock";
   if (all(DATE)) return "date";
   if (
@@ -52,12 +57,49 @@ export function timePart(name: string, texts: readonly string[]): TimePart | nul
     isIanaZone(texts[0].trim())
   )
     return "zone";
+  const abbreviations = partOfAbbreviations(texts);
+  if (abbreviations !== null) return abbreviations;
   if (words.length > 2 || !all(/^\d{1,4}$/)) return null;
   for (const [part, known, least, most] of NUMBERS) {
     if (named(known) && texts.every((t) => t.trim() === "" || (Number(t) >= least && Number(t) <= most)))
       return part;
   }
   return null;
+}
+
+/** Offsets are those of zones, and stay the same but for clock changes; a power is neither. */
+function isOffset(named: boolean, texts: readonly string[]): boolean {
+  if (!staysButForChanges(texts)) return false;
+  return texts.every((t) => {
+    const text = t.trim();
+    const match = /(\d\d)(:?)(\d\d)$/.exec(text);
+    if (match === null) return true;
+    const minutes = 60 * Number(match[1]) + Number(match[3]);
+    const written = named || match[2] === ":" || /^[a-z]/i.test(text);
+    return written && Number(match[3]) % 15 === 0 && minutes <= 14 * 60;
+  });
+}
+
+/**
+ * A column of zones' abbreviations: where summer's stands there each row says its offset; where only one of winter's
+ * does, it may be the clock without daylight saving time or the site's, as in a header.
+ */
+function partOfAbbreviations(texts: readonly string[]): "offset" | "zone" | null {
+  const distinct = new Set(texts.map((t) => t.trim().toUpperCase()));
+  if (distinct.size > MOST_OFFSETS || !staysButForChanges(texts)) return null;
+  for (const text of distinct) {
+    if (text.length < 3 || Number.isNaN(zoneAbbreviationMs(text))) return null;
+  }
+  return distinct.size > 1 || [...distinct].some((t) => SUMMER.test(t)) ? "offset" : "zone";
+}
+const SUMMER = /^(?:[A-Z]DT|[A-Z]{1,2}EST|MESZ)$/;
+
+function staysButForChanges(texts: readonly string[]): boolean {
+  let changes = 0;
+  for (let i = 1; i < texts.length; i++) if (texts[i].trim() !== texts[i - 1].trim()) changes++;
+  return (
+    changes <= Math.max(2, 0.05 * texts.length) && new Set(texts.map((t) => t.trim())).size <= MOST_OFFSETS
+  );
 }
 
 /** Whether over nine tenths of the texts are so. */

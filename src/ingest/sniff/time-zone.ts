@@ -1,3 +1,4 @@
+import { isIanaZone } from "../../site/is-iana-zone";
 import type { SniffState } from "./sniff-state";
 import { type StatedZone, zoneOfLine, zoneOfName } from "./stated-zone";
 import type { SniffedTimeColumn } from "./time-column";
@@ -29,7 +30,8 @@ export function inferZone(
   const stated: (StatedZone & { where: string })[] = [];
   if (found.zone >= 0) {
     const zone = (rows[0]?.[found.zone] ?? "").trim();
-    stated.push({ zone, sure: true, text: zone, where: `column ${names[found.zone]}` });
+    const ofCells = isIanaZone(zone) ? { zone, sure: true, text: zone } : zoneOfName(zone.toUpperCase());
+    if (ofCells !== null) stated.push({ ...ofCells, where: `column ${names[found.zone]}` });
   }
   const ofName = zoneOfName(columns.map((c) => state.titles[c]).join(" "));
   if (ofName !== null) stated.push({ ...ofName, where: "header" });
