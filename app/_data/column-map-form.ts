@@ -13,7 +13,10 @@ export type Way =
   | "plus"
   | "minus";
 
-/** What the form says of one column of the log; "?" where a person has yet to say it. */
+/**
+ * What the form says of one column of the log; "?" where a person has yet to say it. The unit of an energy is "kWh" for
+ * a counter and "kWh interval" for the energy of each interval.
+ */
 export type MappedColumn = { as: "" | "?" | "time" | Channel; unit: string; way: Way };
 
 /** Words of a state or fault column as lines of text, "word = meaning". */
@@ -25,9 +28,17 @@ export type MapTexts = {
   noFault: string;
   faultWords: string;
   missing: string;
+  /** Day of the first row, of a log that has times of day only. */
+  date: string;
+  decimalMark: string;
 };
 
-type Entry = { column?: ColumnRef | { plus: ColumnRef; minus: ColumnRef }; unit?: string; positive?: string };
+type Entry = {
+  column?: ColumnRef | { plus: ColumnRef; minus: ColumnRef };
+  unit?: string;
+  positive?: string;
+  energy?: string;
+};
 
 /** How columns of a log are named in columns.json: by name where that is one of its own, else by number. */
 export function columnRefs(names: readonly string[], hasHeader: boolean): ColumnRef[] {
@@ -45,7 +56,8 @@ export function mappedColumns(map: ColumnMapInput, refs: readonly ColumnRef[]): 
   };
   for (const ref of listOf(map.time?.column)) place(ref, { as: "time", unit: "", way: "" });
   for (const [name, given] of Object.entries(map.channels ?? {})) {
-    const { column, unit = "", positive = "" } = given as Entry;
+    const { column, unit: base = "", positive = "", energy } = given as Entry;
+    const unit = energy === "interval" ? `${base} interval` : base;
     const as = name as Channel;
     if (typeof column === "object") {
       place(column.plus, { as, unit, way: "plus" });
@@ -69,6 +81,8 @@ export function mapTexts(map: ColumnMapInput): MapTexts {
     noFault: (map.channels?.faultCode?.noFault ?? []).join(", "),
     faultWords: lines(map.channels?.faultCode?.words),
     missing: (map.missing ?? []).join(", "),
+    date: map.time?.date ?? "",
+    decimalMark: map.text?.decimalMark ?? "",
   };
 }
 
@@ -93,6 +107,8 @@ export function withOpenChoices(
       format: isAsked.has("time.format") ? "" : texts.format,
       zone: isAsked.has("time.zone") ? "" : texts.zone,
       stamps: isAsked.has("time.stamps") ? "" : texts.stamps,
+      date: isAsked.has("time.date") ? "" : texts.date,
+      decimalMark: isAsked.has("text.decimalMark") ? "" : texts.decimalMark,
     },
   };
 }
@@ -110,6 +126,7 @@ export function questionsLeft<Q extends { choice: string }>(
   return ask.filter(({ choice }) => {
     const [part, name, key] = choice.split(".");
     if (part === "time") return given.time?.[name as keyof typeof given.time] === undefined;
+    if (part === "text") return given.text?.[name as keyof typeof given.text] === undefined;
     const channel = entryOf(given, name);
     if (channel === undefined || key === undefined) return false;
     if (key === "positive" && typeof channel.column === "object") return false;
@@ -158,7 +175,9 @@ export function columnsJson(
         ...given("format", texts.format),
         ...given("zone", texts.zone),
         ...given("stamps", texts.stamps),
+        ...given("date", texts.date),
       },
+      ...(texts.decimalMark === "" ? {} : { text: { decimalMark: texts.decimalMark } }),
       channels,
       ...(missing.length === 0 ? {} : { missing: ["", ...missing] }),
     },
@@ -182,6 +201,8 @@ export function readMapForm(form: FormData, count: number): { columns: MappedCol
       noFault: text("noFault"),
       faultWords: text("faultWords"),
       missing: text("missing"),
+      date: text("date"),
+      decimalMark: text("decimalMark"),
     },
   };
 }
@@ -196,7 +217,7 @@ function channelEntry(
   refs: readonly ColumnRef[],
   problems: string[],
 ): Entry | null {
-  const unit = given("unit", columns[at[0]].unit);
+  const unit = unitOf(columns[at[0]].unit);
   const halves = at.filter((one) => columns[one].way === "plus" || columns[one].way === "minus");
   if (halves.length > 0) {
     const plus = at.find((one) => columns[one].way === "plus");
@@ -216,6 +237,11 @@ function channelEntry(
     return null;
   }
   return { column: refs[at[0]], ...unit, ...given("positive", columns[at[0]].way) };
+}
+
+function unitOf(text: string): { unit?: string; energy?: string } {
+  const [base, interval] = text.split(" ");
+  return { ...given("unit", base), ...(interval === "interval" ? { energy: interval } : {}) };
 }
 
 function wordsOf(channel: Channel, texts: MapTexts): object {

@@ -1,6 +1,6 @@
 import { NUMERIC_CHANNELS } from "../../src/analysis/series";
 import type { SniffedLog } from "../../src/ingest/sniff-log";
-import { UNITS } from "../../src/site/column-map-schema";
+import { ENERGY_UNITS, UNITS } from "../../src/site/column-map-schema";
 import { columnRefs, mappedColumns, mapTexts, withOpenChoices } from "../_data/column-map-form";
 import { hasHeader } from "../_data/sniffed-header";
 import { formatPercent } from "../_format/percent";
@@ -39,6 +39,7 @@ export function MapForm({ sniffed, remap = false }: { sniffed: SniffedLog; remap
       .filter(({ choice }) => choice.startsWith("channels."))
       .map(({ choice }) => choice.split(".")[1]),
   );
+  const isAsked = (wanted: string) => sniffed.ask.some(({ choice }) => choice === wanted);
   const confidence = (as: string) =>
     sniffed.evidence.find(({ choice }) => choice === (as === "time" ? "time.column" : `channels.${as}`));
   return (
@@ -101,6 +102,11 @@ export function MapForm({ sniffed, remap = false }: { sniffed: SniffedLog; remap
                       {UNITS.map((one) => (
                         <option key={one}>{one}</option>
                       ))}
+                      {ENERGY_UNITS.map((one) => (
+                        <option key={one} value={`${one} interval`}>
+                          {one} in each interval
+                        </option>
+                      ))}
                     </select>
                   </td>
                   <td>
@@ -155,6 +161,27 @@ export function MapForm({ sniffed, remap = false }: { sniffed: SniffedLog; remap
             ["end", "end of its interval"],
           ]}
         />
+        {isAsked("time.date") || texts.date !== "" ? (
+          <Field
+            name="date"
+            type="date"
+            label="Day of the first row"
+            defaultValue={texts.date}
+            hint="The log has times of day only; the days go on from there."
+          />
+        ) : null}
+        {isAsked("text.decimalMark") || texts.decimalMark !== "" ? (
+          <Choice
+            name="decimalMark"
+            label="Decimals stand after a"
+            value={texts.decimalMark}
+            open={texts.decimalMark === "" ? "choose" : null}
+            options={[
+              [".", "point"],
+              [",", "comma"],
+            ]}
+          />
+        ) : null}
         <Field
           name="missing"
           label="Words for a missing value"

@@ -45,6 +45,28 @@ describe("the form of a column map", () => {
     expect(parseColumnMap((back as { json: unknown }).json).ok).toBe(true);
   });
 
+  it("keeps that an energy is of each interval, the day of the first row and the decimal mark", () => {
+    const energy: ColumnMapInput = {
+      version: 1,
+      time: { column: "Time", date: "2026-05-14" },
+      text: { decimalMark: "," },
+      channels: {
+        loadW: { column: "Use", unit: "kWh", energy: "interval" },
+        gridW: { column: { plus: "In", minus: "Out" }, unit: "kWh" },
+      },
+    };
+    const named = columnRefs(["Time", "Use", "In", "Out"], true);
+    const columns = mappedColumns(energy, named);
+    expect(columns[1]).toEqual({ as: "loadW", unit: "kWh interval", way: "" });
+    expect(columnsJson(columns, mapTexts(energy), named)).toEqual({ ok: true, json: energy });
+    const asked = withOpenChoices(columns, mapTexts(energy), ["time.date", "text.decimalMark"]).texts;
+    expect([asked.date, asked.decimalMark]).toEqual(["", ""]);
+    const left = (given: ColumnMapInput) =>
+      questionsLeft([{ choice: "text.decimalMark" }, { choice: "time.date" }], given, energy);
+    expect(left(energy)).toEqual([]);
+    expect(left({ version: 1 })).toHaveLength(2);
+  });
+
   it("names a column by its number where its name isn't its own or there is no header", () => {
     expect(columnRefs(["a", "b", "a", ""], true)).toEqual([1, "b", 3, 4]);
     expect(columnRefs(["1", "2"], false)).toEqual([1, 2]);
