@@ -1,4 +1,13 @@
-import { bigint, customType, foreignKey, index, integer, pgTable, primaryKey, text } from "drizzle-orm/pg-core";
+import {
+  bigint,
+  customType,
+  foreignKey,
+  index,
+  integer,
+  pgTable,
+  primaryKey,
+  text,
+} from "drizzle-orm/pg-core";
 import { log } from "./log";
 
 const bytea = customType<{ data: Buffer }>({ dataType: () => "bytea" });
