@@ -225,6 +225,9 @@ function componentSchemas(): Record<string, unknown> {
     uri: (id) => `#/components/schemas/${id}`,
   });
   return Object.fromEntries(
-    Object.entries(schemas).map(([id, { $schema: _, $id: __, ...schema }]) => [id, schema]),
+    Object.entries(schemas).map(([id, whole]) => {
+      const { $schema: _, $id: __, ...schema } = whole;
+      return [id, schema];
+    }),
   );
 }

@@ -18,7 +18,7 @@ export type LogFiles = {
   /** What is no log by its name: hidden files, folders in a folder. */
   leftOut: string[];
   /** Closes archives; the logs can't be read any more then. */
-  close(): Promise<void>;
+  readonly close: () => Promise<void>;
 };
 
 /**

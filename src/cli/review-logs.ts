@@ -166,7 +166,7 @@ function noteOnLog(note: LogNote, log: string): Note {
       return noteOf(note.code, { log, ...note.figures });
     case "series.counter-coarse":
       return noteOf(note.code, { log, ...note.figures });
-    default:
+    case "solar-below-zero":
       return noteOf(note.code, { log, ...note.figures });
   }
 }

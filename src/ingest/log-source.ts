@@ -4,11 +4,11 @@
  */
 export type LogSource = {
   readonly name: string;
-  open(): AsyncIterable<Uint8Array>;
+  readonly open: () => AsyncIterable<Uint8Array>;
   /** Null where it isn't known beforehand. */
   readonly sizeBytes: number | null;
   /** Bytes from one place to another, where the log is in a file that can be read anywhere. */
-  range?(from: number, to: number): AsyncIterable<Uint8Array>;
+  readonly range?: (from: number, to: number) => AsyncIterable<Uint8Array>;
   /** Which file it is (device and inode), where the system says; another file has another one. */
   readonly fileId?: string;
 };

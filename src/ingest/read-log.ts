@@ -467,7 +467,8 @@ function createOutput(reading: Reading, sink: SampleSink, known: ReadState | nul
     lastMs: known?.taker.lastMs === undefined ? null : known.taker.lastMs - known.shiftMs,
     nominalMs: known?.nominalMs ?? null,
     notes: [],
-    mark(bytes, line, { rows: _, lines: __, preamble: ___, ...head }, taker) {
+    mark(bytes, line, whole, taker) {
+      const { rows: _, lines: __, preamble: ___, ...head } = whole;
       if (shiftMs === null) return;
       const state = {
         line,

@@ -18,6 +18,15 @@ export type RecordCounts = {
   skipped: number;
 };
 
+const NO_RECORDS: RecordCounts = {
+  records: 0,
+  taken: 0,
+  duplicates: 0,
+  conflicts: 0,
+  rejected: 0,
+  skipped: 0,
+};
+
 /** Takes the records of one log, one after the other, into sample columns. */
 export type RowTaker = {
   readonly counts: RecordCounts;
@@ -131,7 +140,7 @@ export function createRowTaker(options: RowTakerOptions): RowTaker {
   let lastFault = 0;
 
   const counts: RecordCounts = {
-    ...{ records: 0, taken: 0, duplicates: 0, conflicts: 0, rejected: 0, skipped: 0 },
+    ...NO_RECORDS,
     ...known?.counts,
   };
   const pendingFooters: { line: number; text: string; code: "row.field-count" | "cell.not-a-time" }[] = [];

@@ -156,13 +156,10 @@ function labelOf(entry: Entry): string {
   const raw = entry.fileName as unknown as Buffer;
   const isUtf8 = (entry.generalPurposeBitFlag & 0x800) !== 0;
   const text = isUtf8 ? raw.toString("utf8") : raw.toString("latin1");
-  return (
-    text
-      .replaceAll("\\", "/")
-      // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is taken out
-      .replace(/[\u0000-\u001f\u007f-\u009f]/g, "\u{fffd}")
-      .slice(-CONTAINER_BOUNDS.nameCharacters)
-  );
+  return text
+    .replaceAll("\\", "/")
+    .replace(/\p{Cc}/gu, "\u{fffd}")
+    .slice(-CONTAINER_BOUNDS.nameCharacters);
 }
 
 /** What operating systems put beside the files that a person packed. */

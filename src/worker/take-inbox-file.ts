@@ -62,10 +62,10 @@ export async function takeInboxFile(
 async function openPlain(path: Buffer): Promise<FileHandle | string | null> {
   try {
     // Without waiting: a pipe that nobody writes into would hold everything up.
-    const { O_RDONLY, O_NOFOLLOW = 0, O_NONBLOCK = 0 } = constants;
+    const { O_RDONLY, O_NOFOLLOW, O_NONBLOCK } = constants;
     return await open(path, O_RDONLY | O_NOFOLLOW | O_NONBLOCK);
   } catch (error) {
-    switch ((error as NodeJS.ErrnoException).code) {
+    switch ((error as NodeJS.ErrnoException).code ?? "") {
       case "ENOENT":
       case "ENOTDIR":
         return null;

@@ -139,7 +139,7 @@ async function lookInto(
     if (code !== "ENOENT" && code !== "ENOTDIR") on.say(`The inbox ${folder} can't be read: ${code}.`);
     return;
   }
-  for (const name of names.sort(Buffer.compare).slice(0, MAX_FILES)) {
+  for (const name of names.sort((a, b) => Buffer.compare(a, b)).slice(0, MAX_FILES)) {
     if (signal.aborted) return;
     if (name[0] === DOT || OWN_FOLDERS.includes(name.toString("latin1"))) continue;
     const path = joined(folder, name);
@@ -230,6 +230,5 @@ async function isRealFolder(path: Buffer): Promise<boolean> {
 
 /** A file's name as text that can be shown. */
 function labelOf(name: Buffer): string {
-  // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is taken out
-  return name.toString("utf8").replace(/[\u0000-\u001f\u007f-\u009f]/g, "\u{fffd}");
+  return name.toString("utf8").replace(/\p{Cc}/gu, "\u{fffd}");
 }

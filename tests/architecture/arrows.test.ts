@@ -6,7 +6,17 @@ import { describe, expect, it } from "vitest";
 const ALLOWED: readonly { from: string; to: readonly string[] }[] = [
   { from: "src/analysis", to: ["src/analysis"] },
   { from: "src/site", to: ["src/site", "src/analysis"] },
-  { from: "src/ingest", to: ["src/ingest", "src/analysis/series", "src/analysis/local-time", "src/analysis/holds", "src/analysis/frame", "src/site"] },
+  {
+    from: "src/ingest",
+    to: [
+      "src/ingest",
+      "src/analysis/series",
+      "src/analysis/local-time",
+      "src/analysis/holds",
+      "src/analysis/frame",
+      "src/site",
+    ],
+  },
   { from: "src/simulate", to: ["src/simulate", "src/site"] },
   { from: "src/report", to: ["src/report", "src/analysis", "src/site"] },
   { from: "db", to: ["db", "src/ingest", "src/analysis", "src/site"] },

@@ -99,9 +99,9 @@ function settledMap(log: CorpusLog, sniffed: SniffedLog): ColumnMap | null {
       else if (field === undefined || draft.channels[name] === undefined) draft.channels[name] = true_;
       else draft.channels[name][field] = true_[field];
       // A question for the loads is answered with all of them.
-      if (/^load/.test(name) && field === undefined) {
+      if (name.startsWith("load") && field === undefined) {
         for (const [channel, column] of Object.entries(truth.channels ?? {})) {
-          if (/^load/.test(channel)) draft.channels[channel] ??= column as Record<string, unknown>;
+          if (channel.startsWith("load")) draft.channels[channel] ??= column as Record<string, unknown>;
         }
       }
     }

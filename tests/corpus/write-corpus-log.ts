@@ -215,7 +215,8 @@ function unitOf(shape: LogShape, key: ColumnKey): string {
       return "Hz";
     case "energy":
       return column(key).energy === "interval" ? "Wh" : "kWh";
-    default:
+    case "plain":
+    case "text":
       return "";
   }
 }
@@ -274,7 +275,9 @@ function withUnit(shape: LogShape, name: string, unit: string): string {
       const plain = unit.replace("°", "").replace("%", "pct");
       return `${name.replace(/[\s/.'-]+/g, "_")}_${plain}`;
     }
-    default:
+    case "cells":
+    case "none":
+    case "unit row":
       return name;
   }
 }

@@ -118,7 +118,7 @@ test("a log that contradicts itself, and one that is not in order, tell theirs t
       came: [9, expect.anything(), expect.anything(), null],
     },
   ]);
-  const mixed = smallLog([...log("", 10, 60, 2, 7).text.split("\n").slice(1, 61)].reverse(), "reversed.csv");
+  const mixed = smallLog(log("", 10, 60, 2, 7).text.split("\n").slice(1, 61).reverse(), "reversed.csv");
   const reversed = await take(mixed);
   const all = await conflicts(reversed.logId);
   expect(all.length).toBe(reversed.verdict.counts.conflicts);

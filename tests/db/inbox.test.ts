@@ -178,16 +178,16 @@ test("files of one name are numbered, names may be odd, loggers have folders, ar
   await until("numbered", () => files("done").length === 5);
   expect(files("done")).toContain("x (2).csv");
   expect(files("done")).toContain(odd);
-  expect((await logs()).map(({ name, logger, taken }) => [name, logger, taken]).sort()).toEqual(
+  expect((await logs()).map(({ name, logger, taken }) => `${name} ${logger} ${taken}`).toSorted()).toEqual(
     [
-      [odd, "main", 50],
-      ["no-text-\u{fffd}\u{fffd}.csv", "main", 50],
-      ["m.csv", "meter", 60],
-      ["days.data/1.csv", "main", 10],
-      ["days.data/2.csv", "main", 10],
-      ["x.csv", "main", 10],
-      ["x.csv", "main", 10],
-    ].sort(),
+      `${odd} main 50`,
+      "no-text-\u{fffd}\u{fffd}.csv main 50",
+      "m.csv meter 60",
+      "days.data/1.csv main 10",
+      "days.data/2.csv main 10",
+      "x.csv main 10",
+      "x.csv main 10",
+    ].toSorted(),
   );
   expect(files()).toEqual([".hidden.csv", "done", "meter", "not-a-logger"]);
 });

@@ -75,7 +75,7 @@ async function restoreFile(input: CommandInput): Promise<number> {
         }).finally(() => line.end());
         for (const { siteId } of sites) await computeResults(database, siteId, cancel.signal);
         if (input.flag("json")) {
-          await printJson({ version: 1, sites: sites.map(({ siteId: _, ...site }) => site) });
+          await printJson({ version: 1, sites: sites.map(withoutId) });
           return 0;
         }
         for (const { name, wasName, logs } of sites) {
@@ -92,4 +92,9 @@ async function restoreFile(input: CommandInput): Promise<number> {
     process.off("SIGINT", stop);
     process.off("SIGTERM", stop);
   }
+}
+
+function withoutId<Row extends { siteId: number }>(row: Row): Omit<Row, "siteId"> {
+  const { siteId: _, ...rest } = row;
+  return rest;
 }

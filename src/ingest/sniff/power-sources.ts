@@ -34,6 +34,8 @@ export type PowerSource = {
   readonly stated: 1 | -1 | null;
   /** Whether its name says what it is, so that it must be used. */
   readonly named: boolean;
+  /** A leg that is read with its sign turned round, since it is below zero all the time. */
+  readonly turned?: boolean;
   readonly shape: ColumnShape;
   /** Weight of the reading of the unit. */
   readonly unitWeight: number;
@@ -46,7 +48,7 @@ const PACK_NOMINAL_V = 51.2;
 /**
  * Reads the columns of a log as powers, under each reading of the unit that the name and the size of the figures
  * leave open. Columns that are no power, nor a current, by name or shape give none. `voltages` are the voltage columns;
- * `hints` say what figures show a column to be, where its name doesn't.
+ * `hints` say what figures show a column to be, where its name doesn't; `hasCharge` whether the log has a state of charge.
  */
 export function powerSources(
   columns: readonly SniffColumn[],
@@ -54,6 +56,7 @@ export function powerSources(
   timesMs: Float64Array,
   everyRowMs: number,
   hints: ReadonlyMap<number, PowerRole> = new Map(),
+  hasCharge = false,
 ): PowerSource[] {
   const sources: PowerSource[] = [];
   const common = commonPowerUnit(columns);
@@ -63,9 +66,9 @@ export function powerSources(
       ? "interval"
       : "counter";
   const hours = hoursOf(timesMs);
-  const aboutBattery = columns.some(({ name }) =>
-    ["battery", "discharge", "soc"].some((c) => name.concepts.has(c as "soc")),
-  );
+  const aboutBattery =
+    hasCharge ||
+    columns.some(({ name }) => ["battery", "discharge", "soc"].some((c) => name.concepts.has(c as "soc")));
   for (const column of columns) {
     const { name, facts, shape } = column;
     if (facts.numeric < 0.9 || facts.present === 0) continue;
@@ -170,6 +173,7 @@ const SUBJECTS = [
   "solar",
   "battery",
   "grid",
+  "main",
   "import",
   "export",
   "charge",
@@ -190,7 +194,7 @@ function rolesOf(
   const has = (c: Parameters<typeof concepts.has>[0]) => concepts.has(c);
   if (canonical !== null) {
     if (/^load.*(W|A|Va)$/.test(canonical) && !canonical.includes("Peak")) return { load: 0 };
-    if (/^solar/.test(canonical)) return { solar: 0 };
+    if (canonical.startsWith("solar")) return { solar: 0 };
     if (/^battery[WA]$/.test(canonical)) return { battery: 0 };
     if (/^grid.*[WA]$/.test(canonical)) return { grid: 0 };
     return null;
@@ -217,6 +221,10 @@ function rolesOf(
   }
   if (has("charge") || has("discharge")) return { battery: 0 };
   if (has("import") || has("export")) return { grid: 0 };
+  // The mains of the main panel: the grid's where it feeds the panel, the loads' where the inverter does.
+  if (has("main")) return { load: -0.3, grid: -0.3 };
+  // What goes into the inverter on a leg is the grid's, or a generator's.
+  if (leg !== null && has("input") && !has("output")) return { grid: -0.3, load: -1.5 };
   if (leg !== null) return { load: 0 };
   if (has("dc")) return { battery: -0.3, solar: -1.5 };
   if (has("output")) return { load: -0.5, solar: -3 };

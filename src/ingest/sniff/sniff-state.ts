@@ -75,7 +75,7 @@ export type SniffState = {
   /** A column's reference for columns.json: its name, or its number where the name doesn't tell it apart. */
   refOf(index: number): ColumnRef;
   /** Index of the column that a reference names, letter case aside; -1 for none. */
-  indexOf(ref: ColumnRef): number;
+  readonly indexOf: (ref: ColumnRef) => number;
   factsOf(ref: ColumnRef): ColumnFacts | undefined;
   /** Sets a numeric channel of the draft. */
   setChannel(channel: NumericChannel, column: object): void;
@@ -117,7 +117,8 @@ export function createSniffState(
     powers: null,
     leftPowers: [],
     tell(choice, value, confidence, figures, from = "guessed") {
-      state.evidence.push({ choice, value, confidence: Math.round(confidence * 100) / 100, figures, from });
+      const sure = Number.isNaN(confidence) ? 0 : Math.max(0, Math.min(1, confidence));
+      state.evidence.push({ choice, value, confidence: Math.round(sure * 100) / 100, figures, from });
     },
     question(choice, why, options) {
       state.ask.push({ choice, why, options });

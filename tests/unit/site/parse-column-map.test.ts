@@ -131,7 +131,7 @@ describe("parseColumnMap", () => {
       /America\/Denver/,
     ],
     ["a column number of 0", { time: { column: 0 } }, "time.column", /from 1/],
-    ["eight time columns", { time: { column: [..."abcdefgh"] } }, "time.column", /./],
+    ["eight time columns", { time: { column: "abcdefgh".split("") } }, "time.column", /./],
     ["an unknown key", { tiem: {} }, "tiem", /"time"/],
   ])("refuses %s, saying where and how to mend it", (_, json, path, hint) => {
     expect(problem(json)).toMatchObject({ path, hint: expect.stringMatching(hint) });
