@@ -36,7 +36,9 @@ export function createNumberReader(decimalMark: "." | ",", missing: readonly str
 
   function readSlowly(text: string, unit: Unit | undefined): number {
     let plain = text.trim();
-    lastBad = false;
+    // The patterns below take time by the square of the length.
+    lastBad = plain.length > MAX_NUMBER_CHARACTERS;
+    if (lastBad) return Number.NaN;
     if (missingWords.has(plain.toLowerCase())) return Number.NaN;
     let sign = 1;
     const first = plain.charCodeAt(0);
@@ -96,6 +98,9 @@ export function createNumberReader(decimalMark: "." | ",", missing: readonly str
     },
   };
 }
+
+/** Longest text that is looked at as a number: no logger writes one as long. */
+const MAX_NUMBER_CHARACTERS = 400;
 
 /** Letters, a percent sign or a degree behind a number, with "AC" or "DC" where that is said. */
 const UNIT_BEHIND = /\s*((?<=[\d.,\s])[a-zA-Z%°]{1,5}?)\s?(?:ac|dc)?$/i;

@@ -86,6 +86,14 @@ describe("createNumberReader", () => {
     expect(comma.read(text)).toBe(value);
   });
 
+  it.each([" ", "9", "x", "1 ", "°"])("is done at once with a cell of 100,000 characters %j", (filler) => {
+    const text = `1${filler.repeat(100_000)}!`;
+    const before = process.cpuUsage();
+    expect(point.read(text, "W")).toBeNaN();
+    expect(point.bad()).toBe(true);
+    expect(process.cpuUsage(before).user / 1000).toBeLessThan(200);
+  });
+
   it("reads every plain decimal to the double that Number gives", () => {
     fc.assert(
       fc.property(
