@@ -279,7 +279,8 @@ function withNone(list: readonly PowerReading[]): (PowerReading | null)[] {
 
 /** A power that a name says must be there; one that nothing names may as well not be. */
 function noneWeight(sources: readonly PowerSource[], role: PowerRole): number {
-  return sources.some((s) => s.named && s.energy === null && (s.roles[role] ?? -9) >= -0.6)
+  const either = ({ roles }: PowerSource) => (roles.load ?? -9) >= -0.6 && (roles.grid ?? -9) >= -0.6;
+  return sources.some((s) => s.named && s.energy === null && (s.roles[role] ?? -9) >= -0.6 && !either(s))
     ? -30
     : role === "load"
       ? -2
@@ -431,18 +432,27 @@ function loadReadings(sources: readonly PowerSource[], summed: ReadonlySet<strin
       if (!legs && !nameless) continue;
       const flip = turned && b.shape.negativeShare > 0.9;
       const together = summed.has(`${a.indices[0]} ${b.indices[0]}`) ? 3 : 0;
+      // One clamp of two turned round: each leg has its own sign.
+      const clamp = !flip && legs && a.named && b.named;
+      const one = clamp ? turnedLeg(a) : a;
+      const two = clamp ? turnedLeg(b) : b;
+      const shapes = (s: PowerSource) => (s.turned ? -1 : shapeOf(s));
       out.push(
         reading(
           "load",
           "legs",
-          [a, b],
+          [one, two],
           flip ? -1 : 1,
-          together + (flip ? -1 : shapeOf(a) + shapeOf(b) + (legs ? 1 : -0.5)),
+          together + (flip ? -1 : shapes(one) + shapes(two) + (legs ? 1 : -0.5)),
         ),
       );
     }
   }
   return out;
+}
+
+function turnedLeg(s: PowerSource): PowerSource {
+  return s.shape.negativeShare > 0.9 ? { ...s, turned: true, values: s.values.map((v) => -v) } : s;
 }
 
 function shares(a: PowerSource, b: PowerSource): boolean {

@@ -43,7 +43,9 @@ export function inferChannels(state: SniffState): void {
       state.tell(`column ${state.names[index]}`, `unit ${otherUnit} not known`, 0, {});
   }
   if (!Number.isNaN(meaning.balance.openPct as number)) {
-    state.tell("balance of powers", `closes to ${meaning.balance.openPct} %`, 0.9, meaning.balance);
+    const openPct = meaning.balance.openPct as number;
+    const confidence = 0.95 * (1 - Math.min(1, openPct / 100)) ** 2;
+    state.tell("balance of powers", `closes to ${openPct} %`, confidence, meaning.balance);
   }
   state.leftPowers = meaning.leftPowers;
   if (meaning.missing !== null && state.draft.channels[`${meaning.missing}W`] === undefined) {

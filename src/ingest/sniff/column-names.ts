@@ -130,6 +130,15 @@ function readName(
     concepts.add("export");
   }
   if (/state of health/.test(words.join(" "))) concepts.add("health");
+  if (/(main|service|distribution|breaker) panel/.test(words.join(" "))) {
+    concepts.delete("solar");
+    concepts.delete("grid");
+    concepts.add("main");
+  }
+  const quantity = quantityOf(unit, concepts, letter);
+  // Volts and cycles of the main line, and its state, are the grid's.
+  if (concepts.has("main") && (concepts.has("source") || !["W", "VA", "A", null].includes(quantity)))
+    concepts.add("grid");
   directed(concepts);
   const bare = words.filter((w) => /^[piuv]?b$/.test(w)).length > 0 && pairLeg === null;
   if (bare && letter !== null) concepts.add("battery");
@@ -263,6 +272,8 @@ function sayLegs(
     );
     if (goesOn) return false;
   }
+  // "A1" may count amperes of a leg, and inputs of any sort.
+  if (/^a\d$/.test(word) && first.unit !== "A") return false;
   if (word.length > 1 && !/^(ii|one|two|un|uno)$/.test(word)) return true;
   if (first.unit !== null) return true;
   const others = first.words.filter((_, k) => k !== at);
@@ -274,7 +285,7 @@ function isPair(a: string, b: string): boolean {
     if (a === first && b === second) return true;
     if (first.length === 1 && a.length <= 8 && a.endsWith(first) && b === a.slice(0, -1) + second) {
       const stem = a.slice(0, -1);
-      if (/^[piuvs]?l?$/.test(stem) || LEG_WORD.has(stem)) return true;
+      if (/^[piuvs]?l?$/.test(stem) || LEG_WORD.has(stem) || stem === "a") return true;
     }
   }
   return false;

@@ -94,6 +94,7 @@ export function headerWords(name: string): HeaderWords {
       .replace(/([a-z\u00e0-\u00ff])([A-Z])/g, "$1 $2")
       .replace(/([A-Z]+)([A-Z][a-z])/g, "$1 $2")
       .replace(/([Ll][12])([A-Z])/g, "$1 $2")
+      .replace(/(\d)([A-Z][a-z]{2})/g, "$1 $2")
       .replace(/([A-Za-z]{2,})(\d)/g, (all, letters: string, digit: string) =>
         /^[piuvsPIUVS][lL]$/.test(letters) ? all : `${letters} ${digit}`,
       )

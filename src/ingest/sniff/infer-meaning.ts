@@ -84,6 +84,7 @@ export function inferMeaning(
     timesMs,
     everyRowMs,
     hintsOf(links, voltages),
+    charges.length > 0,
   );
   // Without times nobody knows which way the log runs.
   const timed = timesMs.some((t) => !Number.isNaN(t));
@@ -117,7 +118,18 @@ export function inferMeaning(
     assigned = without;
   }
   const powers = powersOf(assigned);
-  const build: Build = { columns, assigned, powers, link, choices: [], used: new Set(), voltages, all };
+  const closer = closerReading(assigned, all, known);
+  const build: Build = {
+    columns,
+    assigned,
+    closer,
+    powers,
+    link,
+    choices: [],
+    used: new Set(),
+    voltages,
+    all,
+  };
   for (const role of ["load", "solar", "battery", "grid"] as const) addReading(build, role);
   addLinked(build, links);
   addNamedExtras(build);
@@ -150,6 +162,8 @@ function missingOf({ assigned, columns }: Build, left: readonly number[]): Meani
 type Build = {
   readonly columns: readonly SniffColumn[];
   readonly assigned: AssignedPowers;
+  /** Another way to read the columns, against their names, in which the balance closes; null for none. */
+  readonly closer: AssignedPowers | null;
   readonly powers: RowPowers;
   readonly link: (values: Float64Array) => number;
   readonly choices: ChannelChoice[];
@@ -157,6 +171,40 @@ type Build = {
   readonly voltages: VoltageColumns;
   readonly all: readonly PowerSource[];
 };
+
+/** Open part from which the names are doubted, and what another way to read them has to close to. */
+const OPEN_DOUBTED = 0.1;
+const OPEN_CLOSER = 0.04;
+const ROLES = ["load", "solar", "battery", "grid"] as const;
+
+/** Where the balance stays open by the names, the way to read the columns without them that closes it. */
+function closerReading(
+  assigned: AssignedPowers,
+  all: readonly PowerSource[],
+  known: Parameters<typeof assignPowers>[1],
+): AssignedPowers | null {
+  if (!(assigned.open > OPEN_DOUBTED) || assigned.openOfMost <= OPEN_OF_MOST) return null;
+  // Columns that share a name, as of two batteries, are asked about already, and leave the balance open.
+  if (ROLES.some((role) => hasRivals(assigned[role]))) return null;
+  const loose = all
+    .filter((s) => s.energy === null && s.make === "W" && s.unitWeight > -2)
+    .map((s) => ({
+      ...s,
+      roles: Object.fromEntries(ROLES.map((role) => [role, loosened(s.roles[role])])),
+    }));
+  const other = assignPowers(loose, known);
+  const shown = ROLES.filter((role) => other[role].reading !== null).length >= 3;
+  return shown && other.open <= OPEN_CLOSER && other.open < assigned.open / 4 ? other : null;
+}
+
+function hasRivals({ next, lead }: AssignedPowers[PowerRole]): boolean {
+  return next !== null && lead < LEAD_WANTED && next.sources.every((s) => s.named);
+}
+
+/** What a name says counts a little, and no longer that it must be so. */
+function loosened(weight: number | undefined): number {
+  return weight === undefined ? -2.5 : Math.min(weight, -0.7);
+}
 
 function columnOf(build: Build, index: number): SniffColumn {
   return build.columns.find((c) => c.index === index) as SniffColumn;
@@ -239,7 +287,10 @@ function isChargeByName({ name, facts }: SniffColumn): boolean {
 function couldBeCharge({ name, facts, shape }: SniffColumn): boolean {
   if (facts.numeric < 0.9 || name.canonical !== null) return false;
   if (name.quantity !== null && name.quantity !== "%") return false;
-  if (name.telling && name.quantity === null) return false;
+  const { concepts } = name;
+  // "Charge" and "Nivel" may be the state of charge: the battery's power shows it.
+  const level = concepts.has("chargeOrLoad") || concepts.has("charge") || concepts.has("level");
+  if (name.telling && name.quantity === null && !level) return false;
   return (
     shape.low >= 0 &&
     shape.high <= 100.5 &&
@@ -319,9 +370,9 @@ function addReading(build: Build, role: PowerRole): void {
   const byName = surest >= -0.6;
   const doubts: ChannelChoice["doubts"][number][] = [];
   const open = assigned.open;
-  let confidence = Math.min(0.99, Math.max(0, lead) / (Math.max(0, lead) + 1.3));
+  let confidence = confidenceOfLead(lead);
   if (byName && (next === null || lead >= 12)) confidence = Math.max(confidence, surest === 0 ? 0.93 : 0.85);
-  const rivals = next?.sources.every((s) => s.named) && lead < LEAD_WANTED;
+  const rivals = hasRivals(assigned[role]);
   const mine = reading.sources.map((s) => s.indices[0]);
   if (rivals) {
     const options = [...new Set([...mine, ...(next as PowerReading).sources.map((s) => s.indices[0])])];
@@ -335,6 +386,35 @@ function addReading(build: Build, role: PowerRole): void {
   }
   if (doubts.length > 0) confidence = Math.min(confidence, 0.6);
   else if (!byName) confidence = Math.max(confidence, 0.7);
+  // What the balance leaves open speaks against all that stand in it, if less than a name speaks for them.
+  if (doubts.length === 0 && confidence > 0.7 && open > 0.1)
+    confidence = Math.max(0.7, confidence - 0.3 * open);
+  const half = signed ? lostHalf(build, role, reading) : null;
+  if (half !== null) {
+    doubts.push({
+      about: "column",
+      why: "Of two one-way columns one counts below zero, and a pair is plus less minus, both counted up: neither both nor one of them is the power",
+      options: [...mine, half],
+    });
+  }
+  const instead = role === "load" ? takesTurns(build, reading) : null;
+  if (instead !== null) {
+    doubts.push({
+      about: "column",
+      why: "They take turns: one is at 0 while the other isn't, and no channel is the sum of columns",
+      options: [...mine, ...instead],
+    });
+    confidence = Math.min(confidence, 0.6);
+  }
+  const closer = build.closer === null ? [] : differing(reading, build.closer[role].reading, mine);
+  if (closer.length > 0 && instead === null) {
+    doubts.push({
+      about: "column",
+      why: `The names say so, and the balance of powers stays ${pct(open)} % open; read otherwise it closes to ${pct(build.closer?.open ?? 0)} %`,
+      options: [...new Set([...mine, ...closer])],
+    });
+    confidence = Math.min(confidence, 0.6);
+  }
   const figures: Record<string, number | string> = { min: least(reading), max: greatest(reading) };
   if (!Number.isNaN(open)) figures.closesToPct = pct(open);
   if (!byName && !Number.isNaN(open) && Number.isFinite(lead)) figures.leadOverNext = round(lead);
@@ -347,13 +427,19 @@ function addReading(build: Build, role: PowerRole): void {
     if (evidence !== null) {
       positive = { value: evidence.value, confidence: evidence.confidence, figures: evidence.figures };
       if (evidence.doubt !== null) own.push({ about: "positive", why: evidence.doubt, options: [] });
-    } else if (reading.sign === -1) {
+    } else if (reading.sign === -1 || sources[0].turned) {
       positive = {
         value: -1,
         confidence: 0.85,
         figures: { belowZeroPct: pct(sources[0].shape.negativeShare) },
       };
     }
+    if (role === "load" && reading.form === "legs" && sources[0].turned && !(open <= OPEN_WANTED))
+      own.push({
+        about: "positive",
+        why: "It is below zero all the time, as by a clamp turned round, and the balance of powers doesn't show it",
+        options: [],
+      });
     if (unit.doubt !== null) own.push({ about: "unit", why: unit.doubt, options: [] });
     const other = role === "battery" ? "grid" : "battery";
     const either = !byName && signed && doubts.length > 0 && assigned[other].reading === null;
@@ -375,6 +461,51 @@ function addReading(build: Build, role: PowerRole): void {
     if (sources[0].make === "A" && sources[0].indices.length > 1)
       addVoltageOf(build, names, reading, sources[0], confidence);
   }
+}
+
+/** Columns that another way to read a power takes, where it isn't those that are taken. */
+function differing(reading: PowerReading, other: PowerReading | null, mine: readonly number[]): number[] {
+  const theirs = other?.sources.map((s) => s.indices[0]) ?? [];
+  if (reading.sources.length === theirs.length && theirs.every((i) => mine.includes(i))) return [];
+  return theirs.length === 0 ? [...mine] : theirs;
+}
+
+/** The other half of a one-way column, where it can't be its pair since it counts below zero. */
+function lostHalf({ all }: Build, role: PowerRole, reading: PowerReading): number | null {
+  const [own] = reading.sources;
+  if (reading.form !== "one" || own.part === null) return null;
+  const other = all.find(
+    (s) =>
+      s.part !== null &&
+      s.part !== own.part &&
+      s.make === own.make &&
+      s.energy === null &&
+      (s.roles[role] ?? -9) >= -0.6 &&
+      (s.shape.negativeShare > 0.02 || own.shape.negativeShare > 0.02),
+  );
+  return other?.indices[0] ?? null;
+}
+
+/** Legs beside the load's that are at rest while those aren't, and the other way round: an inverter's and a bypass's. */
+function takesTurns({ all }: Build, reading: PowerReading): number[] | null {
+  if (reading.form !== "legs" || reading.sources[0].make !== "W") return null;
+  const mine = new Set(reading.sources.map((s) => s.indices[0]));
+  const rest = all.filter(
+    (s) =>
+      s.leg !== null && s.make === "W" && s.energy === null && s.roles.load === 0 && !mine.has(s.indices[0]),
+  );
+  const one = rest.find((s) => s.leg === "L1");
+  const two = rest.find((s) => s.leg === "L2" && s.unit === one?.unit);
+  if (one === undefined || two === undefined) return null;
+  const other = one.values.map((v, i) => v + two.values[i]);
+  const turns = stillWhile(reading.values, other) > 0.005 && stillWhile(other, reading.values) > 0.005;
+  return turns ? [one.indices[0], two.indices[0]] : null;
+}
+
+/** Without another way to read it the lead has no end. */
+function confidenceOfLead(lead: number): number {
+  const ahead = Math.max(0, lead);
+  return ahead === Number.POSITIVE_INFINITY ? 0.99 : Math.min(0.99, ahead / (ahead + 1.3));
 }
 
 /** The channels that a reading fills, each with its column or its two one-way columns. */
@@ -613,12 +744,32 @@ function addNamedExtras(build: Build): void {
         });
     }
     if (channel === "loadW" && main !== null && main.form === "legs" && main.sources[0].make === "W") {
-      const off = apart(main.values, s.values);
-      if (off > 0.15)
+      const disagrees = disagreement(main.values, s.values);
+      // A name that says less than load and figures that say otherwise: it is something else.
+      if (disagrees !== null && roles[0][1] < -0.3) continue;
+      if (disagrees !== null)
         doubts.push({
           about: "column",
-          why: `It is named a load, and is ${pct(off)} % away from the sum of the legs`,
+          why: `It is named a load, and is ${disagrees} the sum of the legs`,
           options: [s.indices[0]],
+        });
+    }
+    if (role === "load" && s.leg !== null && s.make === "W" && main !== null && main.form === "one") {
+      const partner = all.find(
+        (o) => o.leg !== null && o.leg !== s.leg && o.make === "W" && o.energy === null,
+      );
+      const disagrees =
+        partner === undefined || main.sources[0].make !== "W"
+          ? null
+          : disagreement(
+              main.values,
+              s.values.map((v, i) => v + partner.values[i]),
+            );
+      if (disagrees !== null)
+        doubts.push({
+          about: "column",
+          why: `The sum of the legs is ${disagrees} "load"`,
+          options: [s.indices[0], main.sources[0].indices[0]],
         });
     }
     const same = all.filter((o) => o.indices[0] === s.indices[0]);
@@ -825,6 +976,35 @@ function correlation(a: Float64Array, b: Float64Array): number {
     bb += (b[i] - mb) ** 2;
   }
   return aa === 0 || bb === 0 ? 0 : ab / Math.sqrt(aa * bb);
+}
+
+/** How far a total and the sum of its legs may lie apart, and in how many rows one may be still and the other not. */
+const TOTAL_APART = 0.05;
+const TOTAL_STILL = 0.01;
+
+/** How a total disagrees with what it should be, in words that go before "the sum of the legs"; null where it doesn't. */
+function disagreement(sum: Float64Array, total: Float64Array): string | null {
+  const off = apart(sum, total);
+  if (off > TOTAL_APART) return `${pct(off)} % away from`;
+  const still = stillWhile(total, sum);
+  return still > TOTAL_STILL ? `0 in ${pct(still)} % of the rows, and so not` : null;
+}
+
+/** Part of the rows in which `a` is as good as 0 while `b` is of a usual size. */
+function stillWhile(a: Float64Array, b: Float64Array): number {
+  const sorted = b
+    .map(Math.abs)
+    .filter((v) => v > 20)
+    .sort();
+  const usual = sorted[sorted.length >> 1] ?? Number.NaN;
+  let still = 0;
+  let rows = 0;
+  for (let i = 0; i < a.length; i++) {
+    if (Number.isNaN(a[i]) || Number.isNaN(b[i])) continue;
+    rows++;
+    if (Math.abs(a[i]) < 0.02 * usual && Math.abs(b[i]) > 0.2 * usual) still++;
+  }
+  return rows === 0 ? 0 : still / rows;
 }
 
 /** Mean distance of two powers over the size of the first. */

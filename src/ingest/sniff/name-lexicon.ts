@@ -1,5 +1,5 @@
 /**
- * What a word of a column's name can say. `chargeOrLoad` is a word that means charging in one language or
+ * What a word of a column's name can say. `main` is the main panel's, which the grid feeds or the inverter; `chargeOrLoad` is a word that means charging in one language or
  * place and load in another (carga, charge); `elsewhere`, `limit`, `health`, `aside` and `circuit` are words of
  * columns that are no channel of ours: another place's temperature, a setting, an index, a single appliance.
  */
@@ -8,6 +8,7 @@ export type NameConcept =
   | "solar"
   | "battery"
   | "grid"
+  | "main"
   | "generator"
   | "inverter"
   | "total"
@@ -65,7 +66,8 @@ const WORDS: { readonly [C in NameConcept]: string } = {
   battery: `battery batteries batt bat batts pack bank storage bms accumulator bateria baterias acumulador acumuladores
     almacenamiento batterie batterien akku akkus speicher  stockage batteries accu accus accumulatore
     accumulo batteria batterij batterijen opslag armazenamento banco`,
-  grid: `grid utility util mains main street service public network netz stromnetz hausanschluss zaehler zahler meter reseau compteur red
+  main: `main`,
+  grid: `grid utility util mains street service public network netz stromnetz hausanschluss zaehler zahler meter reseau compteur red
     contador rete contatore rede medidor net netwerk stroomnet elektriciteitsnet`,
   generator: `generator genset gen generador groupe electrogene notstromaggregat aggregat generatore gerador aggregaat generateur`,
   inverter: `inverter inv wechselrichter inversor onduleur omvormer`,

@@ -1,5 +1,5 @@
 import type { Source } from "../../analysis/series";
-import { readColumnNames } from "./column-names";
+import { type NameReading, readColumnNames } from "./column-names";
 import type { RowPowers } from "./sign-evidence";
 import type { SniffState } from "./sniff-state";
 import { type SniffedWords, sniffSourceWords } from "./source-words";
@@ -13,13 +13,15 @@ export function inferSource(state: SniffState): void {
   const column = given.channels?.source;
   if (column?.words !== undefined) return;
   const powers: RowPowers = state.powers ?? { load: null, solar: null, battery: null, grid: null };
+  const read = readColumnNames(state.titles);
   const wordsOf = (index: number) =>
     sniffSourceWords(
       rows.map((cells) => cells[index] ?? ""),
       powers,
+      isInput(read[index]),
     );
   const found =
-    column !== undefined ? given_(state.indexOf(column.column), wordsOf) : likeliest(state, wordsOf);
+    column !== undefined ? given_(state.indexOf(column.column), wordsOf) : likeliest(state, read, wordsOf);
   if (found === null) return;
   const { index, confidence, sniffed } = found;
   const own: Record<string, Source> = { ...sniffed.words };
@@ -49,9 +51,17 @@ function given_(index: number, wordsOf: (index: number) => SniffedWords): Found 
   return index < 0 ? null : { index, confidence: 1, sniffed: wordsOf(index) };
 }
 
+/** What feeds the inverter's AC input, and not what feeds the loads. */
+function isInput({ concepts }: NameReading): boolean {
+  return concepts.has("input") || (concepts.has("ac") && concepts.has("source"));
+}
+
 /** The best of the columns that could be the source: settled words count more than a name. */
-function likeliest(state: SniffState, wordsOf: (index: number) => SniffedWords): Found | null {
-  const read = readColumnNames(state.titles);
+function likeliest(
+  state: SniffState,
+  read: readonly NameReading[],
+  wordsOf: (index: number) => SniffedWords,
+): Found | null {
   let best: (Found & { rank: number }) | null = null;
   for (let index = 0; index < state.facts.length; index++) {
     if (state.taken.has(index)) continue;
@@ -63,7 +73,7 @@ function likeliest(state: SniffState, wordsOf: (index: number) => SniffedWords):
     const faulty = canonical === "faultCode" || concepts.has("fault");
     if (faulty && !concepts.has("source")) continue;
     // A name that says something else altogether is no state; "on grid" and "inverter" may be.
-    const open = !telling || concepts.has("grid") || concepts.has("inverter");
+    const open = !telling || concepts.has("grid") || concepts.has("inverter") || isInput(read[index]);
     if (!named && !open) continue;
     const sniffed = wordsOf(index);
     const settled = Object.keys(sniffed.words).length > 0 && sniffed.open.length === 0;

@@ -50,9 +50,10 @@ const ASKED_FROM_SHARE = 0.01;
  * Settles the words of a source column: by what they mean, else by the powers that go with them. Where the
  * grid gives about the load it is `utility`, where it gives about nothing while sun and battery cover the
  * load, `inverter`, where nothing is drawn at all, `none`; without a grid column, a load that sun and battery don't
- * cover is `utility`. A log that shows one bare code only stays open: the other codes will come.
+ * cover is `utility`. A word for no supply is held against the loads: where they are fed it isn't `none`, and in a
+ * column of what feeds the input (`ofInput`) it says that the inverter runs by itself. A log that shows one bare code only stays open: the other codes will come.
  */
-export function sniffSourceWords(cells: readonly string[], powers: RowPowers): SniffedWords {
+export function sniffSourceWords(cells: readonly string[], powers: RowPowers, ofInput = false): SniffedWords {
   const seen = new Map<string, number>();
   for (const cell of cells) {
     const word = cell.trim();
@@ -62,7 +63,8 @@ export function sniffSourceWords(cells: readonly string[], powers: RowPowers): S
   const bare: string[] = [];
   for (const word of seen.keys()) {
     const meaning = meaningOf(word);
-    if (meaning === null) bare.push(word);
+    if (meaning === null || (meaning === "none" && (ofInput || isFed(word, cells, powers.load))))
+      bare.push(word);
     else meanings[word] = meaning;
   }
   const figures: Record<string, number | string> = { words: seen.size };
@@ -71,7 +73,8 @@ export function sniffSourceWords(cells: readonly string[], powers: RowPowers): S
   const open: string[] = [];
   let byPower = 0;
   for (const word of bare) {
-    const found = meaningByPower(word, cells, powers, usual, figures);
+    const byFigures = meaningByPower(word, cells, powers, usual, figures);
+    const found = byFigures ?? (ofInput && meaningOf(word) === "none" ? "inverter" : null);
     if (found === null) {
       const rows = seen.get(word) ?? 0;
       if (rows >= ASKED_FROM_ROWS || rows >= ASKED_FROM_SHARE * cells.length || bare.length === seen.size)
@@ -126,6 +129,22 @@ function meaningOf(word: string): Source | null {
 const SMALL_WORDS = words(
   "on mode from by via is fed at the de del la le el am im an aus vom auf en sur par modo modus betrieb supply power source feed active",
 );
+
+/** Whether loads run in rows of a word: then it is no dead supply. */
+function isFed(word: string, cells: readonly string[], load: Float64Array | null): boolean {
+  if (load === null) return false;
+  let rows = 0;
+  let fed = 0;
+  for (let i = 0; i < cells.length; i++) {
+    if (cells[i].trim() !== word || Number.isNaN(load[i])) continue;
+    rows++;
+    if (Math.abs(load[i]) > FED_W) fed++;
+  }
+  return rows > 0 && fed > FED_SHARE * rows;
+}
+const FED_W = 20;
+/** Around an outage a row may hold what was before it. */
+const FED_SHARE = 0.3;
 
 /** Middle of the loads above nothing, W; what a dead supply is held against. */
 function usualLoad(load: Float64Array | null): number {

@@ -8,6 +8,7 @@ describe("headerWords", () => {
     ["SOC %", ["soc"], "%"],
     ["load_l1_w", ["load", "l1"], "W"],
     ["loadL1W", ["load", "l1"], "W"],
+    ["loadLeg1Watts", ["load", "leg", "1"], "W"],
     ["p_l1", ["p", "l1"], null],
     ["A leg", ["a", "leg"], null],
     ["Leg A", ["leg", "a"], null],
