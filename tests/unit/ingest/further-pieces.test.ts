@@ -29,14 +29,37 @@ describe("furtherPieces", () => {
       writeFileSync(path, text);
       const head = Buffer.from(text.slice(0, SNIFF_BYTES));
       const further = await furtherPieces(await fileLogSource(path), head.length);
-      expect(further.length).toBe(4);
-      expect(text.endsWith(Buffer.from(further[3]).toString())).toBe(true);
+      expect(further.length).toBe(24);
+      expect(text.endsWith(Buffer.from(further[23]).toString())).toBe(true);
       const options = { name: "log.csv", strict: false };
       expect(sniffLog(head, null, options).ask.map((q) => q.choice)).toContain("time.format");
       expect(sniffLog(head, null, { ...options, further, sizeBytes: text.length })).toMatchObject({
         ask: [],
         draft: { time: { format: "MM/dd/yyyy HH:mm:ss" } },
       });
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
+  });
+
+  it("shows a grid that is in use for an hour of a day only, and what its signs and words are", async () => {
+    const lines = ["ts,p_l1,p_l2,batt,grid,mode"];
+    for (let i = 0; i < 86_400; i++) {
+      const on = i >= 66_000 && i < 69_600;
+      const l1 = 300 + ((13 * i * i) % 701);
+      const l2 = 200 + ((7 * i * i) % 907);
+      const cells = [l1, l2, on ? 0 : l1 + l2 + 40, on ? -(l1 + l2) : 0, on ? 1 : 0];
+      lines.push([1_780_000_000 + i, ...cells].join(","));
+    }
+    const folder = mkdtempSync(join(tmpdir(), "legroom-pieces-"));
+    try {
+      const path = join(folder, "log.csv");
+      writeFileSync(path, `${lines.join("\n")}\n`);
+      const head = Buffer.from(`${lines.join("\n")}\n`.slice(0, SNIFF_BYTES));
+      const further = await furtherPieces(await fileLogSource(path), head.length);
+      const { draft } = sniffLog(head, null, { name: "log.csv", strict: false, further });
+      expect(draft.channels?.gridW?.positive).toBe("export");
+      expect(draft.channels?.source?.words).toEqual({ "0": "inverter", "1": "utility" });
     } finally {
       rmSync(folder, { recursive: true });
     }
