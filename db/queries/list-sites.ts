@@ -1,4 +1,4 @@
-import { and, asc, eq, getTableColumns, gte, inArray, isNotNull, like, lt, sql } from "drizzle-orm";
+import { and, asc, eq, getTableColumns, gte, inArray, isNotNull, like, lt, ne, sql } from "drizzle-orm";
 import type { Quantity } from "../../src/analysis/results";
 import type { Database } from "../open-database";
 import { job } from "../schema/job";
@@ -54,7 +54,14 @@ export async function listSites(database: Database): Promise<SiteCard[]> {
         const [open] = await orm
           .select(JOB_COLUMNS)
           .from(job)
-          .where(and(eq(job.siteId, row.siteId), inArray(job.state, ["waiting", "running"])))
+          .where(
+            and(
+              eq(job.siteId, row.siteId),
+              inArray(job.state, ["waiting", "running"]),
+              // No figure here waits for a look through the logs' days.
+              ne(job.kind, "assess"),
+            ),
+          )
           .orderBy(sql`${job.state} = 'running' desc`, asc(job.jobId))
           .limit(1);
         cards.push({
