@@ -1393,11 +1393,89 @@ export const FAULTS: readonly Fault[] = [
     ],
   ]),
 
-  ...faultsIn("src/ingest/sniff/signs.ts", `${INGEST}/sniff-log.test.ts`, [
+  ...faultsIn("src/ingest/sniff/sign-evidence.ts", `${INGEST}/sniff/sign-evidence.test.ts`, [
     [
-      "A sniffed sign is the other one.",
-      "return asPositive > asNegative ? 1 : -1;",
-      "return asPositive > asNegative ? -1 : 1;",
+      "Sniffing: a sign is the one by which the balance stays open.",
+      "const byOpen = right.open < wrong.open ? 1 : -1;",
+      "const byOpen = right.open < wrong.open ? -1 : 1;",
+    ],
+    [
+      "Sniffing: a sign is taken although the state of charge contradicts it.",
+      "if (linked.sign !== null && linked.sign !== sign) return { sign: null, confidence: 0, figures };",
+      "",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/sniff/time-part.ts", `${INGEST}/sniff/time-part.test.ts`, [
+    [
+      "Sniffing: figures of four digits with a sign are offsets of the time.",
+      'return isOffset(named(OFFSET_NAMES), texts) ? "offset" : null;',
+      'return "offset";',
+    ],
+    [
+      "Sniffing: an offset that changes at every row is one of the time.",
+      "  if (!staysButForChanges(texts)) return false;\n",
+      "",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/sniff/infer-meaning.ts", `${INGEST}/sniff/contradicted-names.test.ts`, [
+    [
+      "Sniffing: a total that the legs contradict is taken beside them.",
+      "if (disagrees !== null && roles[0][1] < -0.3) continue;",
+      "",
+    ],
+    [
+      "Sniffing: a total that is 0 while the legs are not is no question.",
+      "return still > TOTAL_STILL ?",
+      "return still > 1 ?",
+    ],
+    [
+      "Sniffing: names outweigh a balance that another reading closes.",
+      "if (closer.length > 0 && instead === null) {",
+      "if (closer.length > 1e9) {",
+    ],
+    [
+      "Sniffing: the half of a one-way pair that counts below zero is lost without a question.",
+      "  if (half !== null) {",
+      "  if (half !== null && half < 0) {",
+    ],
+    [
+      "Sniffing: legs that take turns with others are the whole load.",
+      "return turns ? [one.indices[0], two.indices[0]] : null;",
+      "return null;",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/sniff/assign-powers.ts", `${INGEST}/sniff/contradicted-names.test.ts`, [
+    [
+      "Sniffing: a leg whose clamp is turned round counts against the other.",
+      "const clamp = !flip && legs && a.named && b.named;",
+      "const clamp = false;",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/sniff/source-words.ts", `${INGEST}/sniff/contradicted-names.test.ts`, [
+    [
+      "Sniffing: a word for no supply is believed while the loads run.",
+      "return rows > 0 && fed > FED_SHARE * rows;",
+      "return false;",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/sniff/channels-stage.ts", `${INGEST}/sniff/contradicted-names.test.ts`, [
+    [
+      "Sniffing: an open balance is as sure as a closed one.",
+      "0.95 * (1 - Math.min(1, openPct / 100)) ** 2;",
+      "0.9;",
+    ],
+  ]),
+
+  ...faultsIn("src/ingest/further-pieces.ts", `${INGEST}/further-pieces.test.ts`, [
+    [
+      "Sniffing: of a long log four pieces behind its head are looked at.",
+      "const MOST_PIECES = 24;\nconst LEAST_PIECES = 8;",
+      "const MOST_PIECES = 4;\nconst LEAST_PIECES = 4;",
     ],
   ]),
 
