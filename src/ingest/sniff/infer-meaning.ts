@@ -389,6 +389,15 @@ function addReading(build: Build, role: PowerRole): void {
   // What the balance leaves open speaks against all that stand in it, if less than a name speaks for them.
   if (doubts.length === 0 && confidence > 0.7 && open > 0.1)
     confidence = Math.max(0.7, confidence - 0.3 * open);
+  // The mains of a panel are the grid's or the loads': only a balance that closes tells.
+  const either = reading.sources.some((s) => (s.roles.load ?? -9) >= -0.6 && (s.roles.grid ?? -9) >= -0.6);
+  if (either && doubts.length === 0 && !(open <= OPEN_WANTED)) {
+    doubts.push({
+      about: "column",
+      why: "The name may mean the loads or the grid, and the balance of powers doesn't show which",
+      options: mine,
+    });
+  }
   const half = signed ? lostHalf(build, role, reading) : null;
   if (half !== null) {
     doubts.push({
@@ -417,6 +426,11 @@ function addReading(build: Build, role: PowerRole): void {
   }
   const figures: Record<string, number | string> = { min: least(reading), max: greatest(reading) };
   if (!Number.isNaN(open)) figures.closesToPct = pct(open);
+  // Legs that no name tells apart are taken in their order, which no balance shows.
+  if (reading.form === "legs" && reading.sources.every((s) => s.leg === null)) {
+    confidence = Math.min(confidence, 0.75);
+    figures.legs = "by their order";
+  }
   if (!byName && !Number.isNaN(open) && Number.isFinite(lead)) figures.leadOverNext = round(lead);
   const evidence = signed ? signOfReading(build, role, reading) : null;
   const stated = reading.sources[0].stated;
@@ -442,9 +456,9 @@ function addReading(build: Build, role: PowerRole): void {
       });
     if (unit.doubt !== null) own.push({ about: "unit", why: unit.doubt, options: [] });
     const other = role === "battery" ? "grid" : "battery";
-    const either = !byName && signed && doubts.length > 0 && assigned[other].reading === null;
+    const orOther = !byName && signed && doubts.length > 0 && assigned[other].reading === null;
     build.choices.push({
-      orElse: either ? (`${other}W` as NumericChannel) : null,
+      orElse: orOther ? (`${other}W` as NumericChannel) : null,
       channel: names,
       indices: sources.map((s) => s.indices[0]),
       confidence: round(confidence),

@@ -78,6 +78,14 @@ describe("names that the figures contradict", { timeout: 60_000 }, () => {
     });
   });
 
+  it("ask whether the mains of a panel are the grid's or the loads' where no balance shows it", () => {
+    const legs = { "Main L1 W": w("l1W"), "Main L2 W": w("l2W") };
+    for (const columns of [legs, { ...legs, "PV W": w("solarW") }]) {
+      const asked = sniff(logOf(beside, columns)).ask.map((q) => q.choice);
+      expect(asked.some((c) => /^channels\.(load|grid)L1W$/.test(c))).toBe(true);
+    }
+  });
+
   it("ask where names leave the balance open and another reading closes it", () => {
     const columns = {
       "House W": w("gridW"),
@@ -176,6 +184,16 @@ describe("names that the figures contradict", { timeout: 60_000 }, () => {
       if (open > 50) expect(balance?.confidence).toBeLessThan(0.3);
       else if (open < 5) expect(balance?.confidence).toBeGreaterThan(0.8);
     }
+  });
+
+  it("say that legs without names are taken in their order, and aren't sure of it", () => {
+    const columns = { "Sensor 3": w("l1W"), "Sensor 5": w("l2W"), "Sensor 1": w("solarW") };
+    const more = { "Sensor 2": w("batteryW"), "Sensor 4": w("gridW"), "Sensor 6": w("socPct") };
+    const leg = sniff(logOf(house, { ...columns, ...more })).evidence.find(
+      (e) => e.choice === "channels.loadL1W",
+    );
+    expect(leg).toMatchObject({ value: "Sensor 3", figures: { legs: "by their order" } });
+    expect(leg?.confidence).toBeLessThanOrEqual(0.75);
   });
 
   it("read a word for no supply by the loads that run, also in a column of what feeds the input", () => {
