@@ -84,11 +84,15 @@ function isNumericTime(rows: readonly (readonly string[])[], c: number): boolean
   return numericTime(rows.map((cells) => (cells[c] ?? "").trim()).filter((t) => t !== "")) !== null;
 }
 
+const MAX_NUMBER_CHARACTERS = 80;
+
 /** What one cell shows: a whole number under or over 1000, or a mark; null where it is no number or has none. */
 function markOf(cell: string): "short" | "long" | { decimal: "." | ","; sure: boolean } | null {
   const first = cell.charCodeAt(0);
   // Cells that begin with a letter are no numbers.
   if (first > 57 && first < 128) return null;
+  // Nor is what is longer than any number with its unit.
+  if (cell.length > MAX_NUMBER_CHARACTERS) return null;
   const text = cell
     .trim()
     .replace(/^[-+\u2212]\s?/, "")

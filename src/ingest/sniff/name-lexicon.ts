@@ -161,6 +161,8 @@ const STEMS: readonly (readonly [RegExp, NameConcept])[] = [
 
 /** Shortest word that is looked for inside a compound; shorter ones only where listed. */
 const COMPOUND_MIN = 4;
+/** Longest word that is taken apart. */
+const COMPOUND_MAX = 60;
 const SHORT_IN_COMPOUND = new Set([
   "pv",
   "fv",
@@ -185,7 +187,8 @@ const JOINTS = ["", "s", "n", "en", "es", "e", "er", "de"];
 export function nameConcepts(word: string): readonly NameConcept[] {
   const known = BY_WORD.get(word);
   if (known !== undefined) return [known];
-  if (word.length < 5) return [];
+  // No compound is longer; a damaged header can be one word of a megabyte.
+  if (word.length < 5 || word.length > COMPOUND_MAX) return [];
   const apart = takenApart(word, 3);
   if (apart !== null) return apart;
   const stem = STEMS.find(([pattern]) => pattern.test(word));
