@@ -195,7 +195,8 @@ function groupsOver(cells: readonly string[], names: readonly string[]): string[
   if (
     texts.length < 2 ||
     !merged ||
-    (!namesRepeat && distinct.size === texts.length && texts.length > names.length / 2)
+    // Over the time mostly nothing stands: then so many texts are groups all the same.
+    (row[0] !== "" && !namesRepeat && distinct.size === texts.length && texts.length > names.length / 2)
   )
     return null;
   if (unitRow(cells) !== null) return null;

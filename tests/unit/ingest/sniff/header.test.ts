@@ -60,6 +60,22 @@ describe("sniffHeader", () => {
     });
   });
 
+  it("reads more groups than half the columns where nothing stands over the time", () => {
+    const data = ["00:00,1,2,3,4,5", "00:01,2,3,4,5,6", "00:02,3,4,5,6,7"].join("\n");
+    const above = ",Load,Solar,Battery,,Inverter\nTime,Total (W),Power (W),Current (A),SOC (%),Heat (C)";
+    expect(of(above, [], data)).toMatchObject({
+      groupRow: 0,
+      titles: [
+        "Time",
+        "Load Total (W)",
+        "Solar Power (W)",
+        "Battery Current (A)",
+        "Battery SOC (%)",
+        "Inverter Heat (C)",
+      ],
+    });
+  });
+
   it("takes no line above the table for groups", () => {
     expect(of("Site,Alder Creek,\nTime,Load,Battery")).toMatchObject({ row: 1, groupRow: -1 });
     expect(of("Site:,,Pottery\nTime,Load,Battery")).toMatchObject({ row: 1, groupRow: -1 });
