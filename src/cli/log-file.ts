@@ -54,7 +54,10 @@ export async function logFiles(paths: readonly string[]): Promise<LogFiles> {
       if (isLog) await addFile(inside, true);
       else found.leftOut.push(inside);
     }
-    if (found.logs.length === before) throw new CommandError(1, `The folder ${path} holds no file.`);
+    if (found.logs.length === before)
+      throw new CommandError(1, `The folder ${path} holds no file.`, [
+        "Put logs into it, or name another folder or the logs themselves.",
+      ]);
   }
 
   async function addFile(path: string, isMember: boolean): Promise<void> {
@@ -104,7 +107,7 @@ async function firstBytes(path: string): Promise<Uint8Array> {
   const handle = await told(path, () => open(path, "r"));
   try {
     const bytes = Buffer.alloc(4);
-    const { bytesRead } = await handle.read(bytes, 0, 4, 0);
+    const { bytesRead } = await told(path, () => handle.read(bytes, 0, 4, 0));
     return bytes.subarray(0, bytesRead);
   } finally {
     await handle.close();

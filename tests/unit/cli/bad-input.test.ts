@@ -88,11 +88,11 @@ describe.concurrent("a log that can't be taken", { timeout: 60_000 }, () => {
     expect({ code, out }).toEqual({ code: 1, out: "" });
   });
 
-  it("for being a folder, or not there, says so", async () => {
+  it("for being a folder with nothing in it, or not there, says so", async () => {
     mkdirSync(at("logs.csv"));
     const [isFolder, missing] = await Promise.all([review("logs.csv"), review("none.csv")]);
     expect(isFolder).toMatchObject({ code: 1, out: "" });
-    expect(isFolder.err).toMatch(/logs\.csv is a folder\.\n.*one by one/);
+    expect(isFolder.err).toMatch(/The folder .*logs\.csv holds no file\.\n.*Put logs into it/);
     expect(missing).toMatchObject({ code: 1, out: "" });
     expect(missing.err).toMatch(/none\.csv can't be read: there is no such file/);
   });
@@ -218,7 +218,7 @@ describe.concurrent("a site.json or columns.json", { timeout: 60_000 }, () => {
     [
       "that takes two legs from one column",
       { loadL1W, loadL2W: { ...loadL2W, column: "L1 W" }, source },
-      [/loadL1W and loadL2W from the same column, "L1 W"/, /column 2/, /Correct one of them/],
+      [/"L1 W" is taken for loadL1W .* and for loadL2W/, /leave it at one of them/],
     ],
     [
       "with a unit that its channel can't have",
@@ -240,8 +240,12 @@ describe.concurrent("wrong usage", { timeout: 60_000 }, () => {
     ["no command", [], []],
     ["an unknown command", ["revew", "log.csv"], [/no command "revew"/, /mean "review"/]],
     ["half a command", ["site", "ad", "x"], [/no command "site"/, /mean "site add"/]],
-    ["an unknown option", ["review", "--colums", "x"], [/no option --colums/, /mean --columns/, /LOG\.csv/]],
-    ["a missing option", ["import", "log.csv"], [/import needs --site/, /LOG\.csv/]],
+    [
+      "an unknown option",
+      ["review", "--colums", "x"],
+      [/no option --colums/, /mean --columns/, /review LOG/],
+    ],
+    ["a missing option", ["import", "log.csv"], [/import needs --site/, /import LOG/]],
     ["a word too many", ["site", "add", "a.json", "b.json"], [/"b\.json" is one word too many/]],
     ["a port that is none", ["serve", "--port", "99999"], [/from 1 to 65535/]],
   ];
