@@ -13,5 +13,7 @@ export async function importInvented(
   await chooseLog(page, { name, mimeType: "text/csv", buffer: Buffer.from(`${lines.join("\n")}\n`) });
   await page.getByLabel("A time stands at the").selectOption("start");
   await page.getByRole("button", { name: "Import this log" }).click();
-  await expect(page.getByRole("row", { name: /^Taken/ })).toContainText(String(lines.length - 1));
+  await expect(page.getByRole("row", { name: /^Taken/ })).toContainText(
+    (lines.length - 1).toLocaleString("en-US"),
+  );
 }
