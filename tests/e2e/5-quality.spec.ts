@@ -19,17 +19,17 @@ test("a log with a hung leg, a leap of the charge and a hole says all three, and
   await expect(page.getByText("The logs are being looked through.")).toHaveCount(0, { timeout: 30_000 });
   await expect(async () => {
     await page.reload();
-    await expect(page.getByText(/Load of L1 stood at 912 W for 4 h from 4 May, 10:00 on/)).toBeVisible();
+    await expect(page.getByText(/Load of L1 stood at 912\sW for 4\sh from 4 May, 10:00 on/)).toBeVisible();
   }).toPass({ timeout: 30_000 });
-  await expect(page.getByText(/State of charge went from 60\.0 % to 95\.0 %/)).toBeVisible();
+  await expect(page.getByText(/State of charge went from 60\.0\s% to 95\.0\s%/)).toBeVisible();
   await expect(page.getByText("Touches: loading, near-limit intervals").first()).toBeVisible();
   await expectFits(page, 360);
   await expectAccessible(page);
 
   await page.goto(`${BASE}/quality`);
   await expect(page.getByRole("heading", { level: 1, name: "Can the figures be trusted?" })).toBeVisible();
-  await expect(page.getByText(/with 1 gap, the longest of 1 h/)).toBeVisible();
-  await expect(page.getByRole("row", { name: /^Load of L1/ }).first()).toContainText("96 %");
+  await expect(page.getByText(/with 1 gap, the longest of 1\sh/)).toBeVisible();
+  await expect(page.getByRole("row", { name: /^Load of L1/ }).first()).toContainText(/96\s%/);
   await expectFits(page, 360);
   await expectAccessible(page);
   for (const [name, rows] of [
