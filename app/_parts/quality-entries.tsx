@@ -103,7 +103,7 @@ export function QualityEntries({ page, tables }: { page: QualityPage; tables: st
         }
       >
         {quality.balance.length === 0 ? (
-          <p>There are no results of this period yet.</p>
+          <p>The log shows no supply in this period: there are no meters to hold against one another.</p>
         ) : (
           <Behind table={balance} csvHref={csv("balance-by-day")} open />
         )}

@@ -39,7 +39,7 @@ export type SiteQuality = {
   loggers: LoggerQuality[];
   /** Holes of the site's samples in the period, ascending; those that reach into it too. */
   gaps: Gap[];
-  /** What the meters disagree by, a day of results each. */
+  /** What the meters disagree by, of each day on which they show any supply. */
   balance: BalanceOfDay[];
   /** True as long as samples have changed since they were last looked through. */
   pending: boolean;
@@ -94,7 +94,14 @@ export async function siteQuality(
       heldS: dayResult.sharesHeldS,
     })
     .from(dayResult)
-    .where(and(eq(dayResult.siteId, siteId), gte(dayResult.fromMs, fromMs), lt(dayResult.fromMs, toMs)))
+    .where(
+      and(
+        eq(dayResult.siteId, siteId),
+        gte(dayResult.fromMs, fromMs),
+        lt(dayResult.fromMs, toMs),
+        gt(dayResult.suppliedWh, 0),
+      ),
+    )
     .orderBy(asc(dayResult.fromMs));
   return {
     loggers: loggers.map(({ loggerId, name, nominalMs, channels }) => {
