@@ -1,5 +1,7 @@
 import { spawnSync } from "node:child_process";
-import { resolve } from "node:path";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import { byTime, conformanceCases, expectAgreement } from "./conformance-pack";
 
@@ -42,8 +44,13 @@ describe.skipIf(cases.length === 0)("the conformance logs without their column m
   it.each(cases)(
     "come out right for $name, or the program asks",
     { timeout: 60_000 },
-    ({ log, site, expected }) => {
-      const { status, stdout, stderr } = legroom("review", log, "--site", site, "--json");
+    ({ log, site, columns, expected }) => {
+      // Whether a time stands at the start or the end of its interval no log shows: that alone is given.
+      const given = join(mkdtempSync(join(tmpdir(), "legroom-conformance-")), "columns.json");
+      const { stamps = "start" } = JSON.parse(readFileSync(columns, "utf8")).time;
+      writeFileSync(given, JSON.stringify({ version: 1, time: { stamps } }));
+      const { status, stdout, stderr } = legroom("review", log, "--site", site, "--columns", given, "--json");
+      rmSync(dirname(given), { recursive: true });
       if (status === 1) {
         // It asks: names what must be settled, prints no result.
         expect(stderr).toMatch(/settle/);
