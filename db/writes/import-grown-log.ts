@@ -86,11 +86,11 @@ export async function importGrownLog(
         const { logId, name, importedAtMs } = log;
         return { kind: "already-there" as const, logId, name, importedAtMs };
       }
-      const prints = await appendBytes(tx, siteId, log, source, signal);
+      const { prints, addedBytes } = await appendBytes(tx, siteId, log, source, signal);
       await tx`
         update log set sha256 = ${prints.sha256}, size_bytes = ${prints.sizeBytes}, received_at_ms = ${request.receivedAtMs},
           imported_at_ms = (extract(epoch from clock_timestamp()) * 1000)::bigint,
-          compressed_bytes = (select sum(length(bytes)) from log_chunk where site_id = ${siteId} and log_id = ${log.logId})
+          compressed_bytes = compressed_bytes + ${addedBytes}
         where site_id = ${siteId} and log_id = ${log.logId}`;
       const growth = {
         fileId: source.fileId ?? null,
@@ -250,14 +250,17 @@ async function startsAlike(
   return Buffer.concat(first).equals(kept.subarray(0, count));
 }
 
-/** Appends the new bytes to those that are kept of the log, and continues the prints of its content. */
+/**
+ * Appends the new bytes to those that are kept of the log, and continues the prints of its content. `addedBytes` is
+ * what they take, packed: the sum over all pieces would read every one of them.
+ */
 async function appendBytes(
   tx: TransactionSql,
   siteId: number,
   { logId, sizeBytes, blocks, shaState }: GrownLog,
   source: FileSource,
   signal: AbortSignal | undefined,
-): Promise<ContentPrints> {
+): Promise<{ prints: ContentPrints; addedBytes: number }> {
   const wholeBlocks = sizeBytes - (sizeBytes % PRINT_BLOCK_BYTES);
   let printer =
     blocks === null || shaState === null
@@ -272,9 +275,11 @@ async function appendBytes(
     order by seq desc limit 1`;
   let seq = (last?.seq ?? -1) + 1;
   let small = last !== undefined && last.length < SMALL_CHUNK_BYTES;
+  let addedBytes = 0;
   const pieces: Buffer[] = [];
   const store = async () => {
     for (let piece = pieces.shift(); piece !== undefined; piece = pieces.shift()) {
+      addedBytes += piece.length;
       if (small) {
         await tx`update log_chunk set bytes = bytes || ${piece}
           where site_id = ${siteId} and log_id = ${logId} and seq = ${last.seq}`;
@@ -307,7 +312,7 @@ async function appendBytes(
   await store();
   // It was cut off while it was read.
   if (read !== source.sizeBytes) throw new NotGrown();
-  return printer.prints();
+  return { prints: printer.prints(), addedBytes };
 }
 
 const NOBODY: Observer = { begin() {}, push() {}, void() {} };
