@@ -11,8 +11,10 @@ export type QualityPage = SitePage & {
   quality: SiteQuality;
   findings: readonly QualityFinding[];
   headline: string;
-  /** Local dates of the period, ascending. */
+  /** Local dates of the period, ascending; of a long log the first ones. */
   dates: readonly string[];
+  /** Whether the period goes on after the last of `dates`. */
+  goesOn: boolean;
 };
 
 /** The quality of a month of a site: the one that is asked for, else the latest; null without any month. */
@@ -56,6 +58,7 @@ async function qualityPage(
     findings,
     headline: qualityHeadline(quality.loggers, quality.gaps, findings, (toMs - fromMs) / 1000),
     dates,
+    goesOn: dates.length > 0 && clock.dateStartMs(dates[dates.length - 1]) < clock.startOfDayMs(toMs - 1),
   };
 }
 

@@ -17,7 +17,7 @@ import styles from "./quality-entries.module.css";
  * @param tables base of the addresses of the tables' files
  */
 export function QualityEntries({ page, tables }: { page: QualityPage; tables: string }) {
-  const { quality, findings, dates, site } = page;
+  const { quality, findings, dates, goesOn, site } = page;
   const csv = (name: string) => tables.replace("NAME", encodeURIComponent(name));
   const gaps = gapsTable(quality.gaps, site.timezone);
   const balance = balanceByDay(quality.balance);
@@ -71,7 +71,12 @@ export function QualityEntries({ page, tables }: { page: QualityPage; tables: st
                 ? `What each day has of each channel, logger ${name}.`
                 : "What each day has of each channel."
             }
-            aside={<p>A box is filled as far as its day has values; what is hatched has none.</p>}
+            aside={
+              <p>
+                A box is filled as far as its day has values; what is hatched has none.
+                {goesOn ? ` The first ${dates.length} days are drawn; the months have the others.` : ""}
+              </p>
+            }
           >
             <CoverageCalendar caption={table.caption} channels={channels} dates={dates} coverage={coverage} />
             <Behind table={table} csvHref={csv(`coverage-by-day-${name}`)} />

@@ -3,7 +3,7 @@ import type { NumericChannel } from "../analysis/series";
 /**
  * The results that stand on a channel, in words: what a fault of it spoils.
  *
- * @example touchedResults("batterySocPct") // "the cause low battery, the battery's energy by origin"
+ * @example touchedResults("batterySocPct") // "the cause low battery and where the battery's energy came from"
  */
 export function touchedResults(channel: NumericChannel): string {
   return TOUCHED.find(([pattern]) => pattern.test(channel))![1];

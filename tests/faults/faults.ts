@@ -1513,7 +1513,7 @@ export const FAULTS: readonly Fault[] = [
   ]),
   ...faultsIn("src/analysis/clock-drift.ts", `${ANALYSIS}/clock-drift.test.ts`, [
     [
-      "The equation of time is added twice the wrong way.",
+      "The equation of time is taken off and not added.",
       "(middleMs % DAY_MS) / 60_000 + equationOfTimeMin(middleMs)",
       "(middleMs % DAY_MS) / 60_000 - equationOfTimeMin(middleMs)",
     ],

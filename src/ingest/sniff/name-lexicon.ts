@@ -1,6 +1,6 @@
 /**
- * What a word of a column's name can say. `main` is the main panel's, which the grid feeds or the inverter; `chargeOrLoad` is a word that means charging in one language or
- * place and load in another (carga, charge); `elsewhere`, `limit`, `health`, `aside` and `circuit` are words of
+ * What a word of a column's name can say. `main` is the main panel's, which the grid feeds or the inverter;
+ * `chargeOrLoad` is a word that means charging in one language or place and load in another (carga, charge); `elsewhere`, `limit`, `health`, `aside` and `circuit` are words of
  * columns that are no channel of ours: another place's temperature, a setting, an index, a single appliance.
  */
 export type NameConcept =
