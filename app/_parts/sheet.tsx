@@ -4,7 +4,7 @@ import { NeutralStop } from "./neutral-stop";
 import { OnItsWay } from "./on-its-way";
 import styles from "./sheet.module.css";
 
-export type SheetSection = "month" | "transfers" | "logs" | "quality" | "settings";
+export type SheetSection = "month" | "transfers" | "legs" | "battery" | "logs" | "quality" | "settings";
 
 /** A labelled field of a sheet's title block. */
 export type TitleField = { label: string; value: ReactNode };
@@ -39,6 +39,8 @@ export function Sheet({
   const links = [
     ["month", "Month", monthHref],
     ["transfers", "Transfers", `/sites/${slug}/transfers`],
+    ["legs", "Legs", monthHref === null ? null : `/sites/${slug}/legs`],
+    ["battery", "Battery", monthHref === null ? null : `/sites/${slug}/battery`],
     ["logs", "Logs", `/sites/${slug}/logs`],
     ["quality", "Quality", `/sites/${slug}/quality`],
     ["settings", "Site", `/sites/${slug}/settings`],
