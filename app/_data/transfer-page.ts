@@ -1,4 +1,5 @@
 import { notFound } from "next/navigation";
+import { type PersonNote, personNotesOf } from "../../db/queries/person-notes-of";
 import { type SampleStretch, samplesBetween } from "../../db/queries/samples-between";
 import { type TransferWithNeighbours, transferAt } from "../../db/queries/transfer-at";
 import { parseTransferId } from "../_format/transfer-id";
@@ -17,6 +18,8 @@ export type TransferPage = SitePage &
     toMs: number;
     /** Null where the site has no samples there any more. */
     stretch: SampleStretch | null;
+    /** What a person wrote about it. */
+    notes: PersonNote[];
   };
 
 /** One transfer with the samples around it, or the page that says there is none. */
@@ -33,5 +36,8 @@ export async function transferPage(
   if (found === null) notFound();
   const [fromMs, toMs] = [atMs - minutes * 60_000, atMs + minutes * 60_000];
   const stretch = await read((database) => samplesBetween(database, siteId, fromMs, toMs, MAX_SAMPLES));
-  return { ...page, ...found, fromMs, toMs, stretch };
+  const there = { fromDate: "", toDate: "", fromMs: atMs, toMs: atMs + 1 };
+  const notes = await read((database) => personNotesOf(database, page.site, there));
+  const own = notes.filter(({ kind }) => kind === "transfer");
+  return { ...page, ...found, fromMs, toMs, stretch, notes: own };
 }

@@ -16,9 +16,25 @@ export const MAX_MANIFEST_BYTES = 256 << 20;
  * Tables of which a backup holds the rows of a site, in the order in which they are written back. Of `reject` it is
  * those of withdrawn logs: those of the others come anew.
  */
-export const BACKED_UP_TABLES = ["site", "logger", "log", "kept_map", "reject", "inbox"] as const;
+export const BACKED_UP_TABLES = [
+  "site",
+  "logger",
+  "log",
+  "kept_map",
+  "reject",
+  "inbox",
+  "person_note",
+] as const;
 
 export type BackedUpTable = (typeof BACKED_UP_TABLES)[number];
+
+/** Tables that came later: a backup of a database with fewer migrations has no entry of theirs. */
+const MIGRATIONS_BEFORE: Readonly<Partial<Record<BackedUpTable, number>>> = { inbox: 10, person_note: 11 };
+
+/** The tables that a backup has entries of, by the number of migrations that its database had. */
+export function tablesOf(schema: number): BackedUpTable[] {
+  return BACKED_UP_TABLES.filter((table) => schema > (MIGRATIONS_BEFORE[table] ?? 0));
+}
 
 /**
  * Tables that a backup leaves out, and why. A test holds the two lists to the tables that there are.

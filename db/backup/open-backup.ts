@@ -4,7 +4,6 @@ import { crc32 } from "node:zlib";
 import yauzl, { type Entry, type ZipFile } from "yauzl";
 import { AppError } from "../app-error";
 import {
-  BACKED_UP_TABLES,
   BACKUP_FORMAT,
   BACKUP_VERSION,
   type BackupManifest,
@@ -13,6 +12,7 @@ import {
   MAX_MANIFEST_BYTES,
   manifestSchema,
   tableEntry,
+  tablesOf,
 } from "./backup-format";
 
 /** A backup whose manifest has been read. */
@@ -129,7 +129,7 @@ function manifestOf(path: string, bytes: Buffer): BackupManifest {
 function verifyNames(path: string, manifest: BackupManifest, found: readonly string[]): void {
   const wanted = new Set<string>();
   for (const { siteId, logs } of manifest.sites) {
-    for (const table of BACKED_UP_TABLES) wanted.add(tableEntry(siteId, table));
+    for (const table of tablesOf(manifest.schema)) wanted.add(tableEntry(siteId, table));
     for (const { logId } of logs) wanted.add(logEntry(siteId, logId));
   }
   const listed = new Set(manifest.entries.map(({ name }) => name));

@@ -14,7 +14,7 @@ import { enqueueRecompute } from "../writes/enqueue-recompute";
 import { lockSite } from "../writes/lock-site";
 import { markChanged } from "../writes/mark-changed";
 import { refold } from "../writes/refold";
-import { type BackedUpTable, logEntry, tableEntry } from "./backup-format";
+import { type BackedUpTable, logEntry, tableEntry, tablesOf } from "./backup-format";
 import type { OpenBackup } from "./open-backup";
 
 /** What a restoration came to: the sites as they are called now. */
@@ -54,11 +54,14 @@ export async function restoreBackup(
       for (const { siteId: wasId, name: wasName, logs } of backup.manifest.sites) {
         const { siteId, name, timezone } = await insertSite(tx, backup, wasId, intoNewNames);
         await lockSite(tx, siteId, signal);
-        for (const table of ["logger", "log", "kept_map", "reject"] as const) {
+        const tables = tablesOf(backup.manifest.schema);
+        for (const table of ["logger", "log", "kept_map", "reject", "person_note"] as const) {
+          if (!tables.includes(table)) continue;
           await insertRows(tx, backup, wasId, table, { site_id: `${siteId}` });
         }
         // A folder that two sites took files from would give each file to one of them, whichever comes first.
-        if (!intoNewNames) await insertRows(tx, backup, wasId, "inbox", { site_id: `${siteId}` });
+        if (!intoNewNames && tables.includes("inbox"))
+          await insertRows(tx, backup, wasId, "inbox", { site_id: `${siteId}` });
         for (const { logId } of logs) await insertBytes(tx, backup, wasId, siteId, logId, signal);
         const sizes = new Map(logs.map((log) => [log.logId, log]));
         const loggers = await tx<{ loggerId: number }[]>`
@@ -99,6 +102,7 @@ const IDENTITIES = [
   ["site", "site_id"],
   ["logger", "logger_id"],
   ["log", "log_id"],
+  ["person_note", "note_id"],
 ] as const;
 
 async function requireRoom(tx: TransactionSql, backup: OpenBackup, intoNewNames: boolean): Promise<void> {

@@ -175,6 +175,7 @@ const ORDER: Readonly<Record<BackedUpTable, string>> = {
   kept_map: "logger_id, shape_hash",
   reject: "log_id, ordinal",
   inbox: "site_id",
+  person_note: "note_id",
 };
 
 /** Rows as PostgreSQL writes them, so that no number is made another one on the way. */

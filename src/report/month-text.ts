@@ -3,6 +3,7 @@ import type { PeriodSubject } from "../analysis/period-findings";
 import type { Ratings } from "../analysis/ratings";
 import type { Note } from "../analysis/results";
 import { formatMonth } from "./format";
+import type { NotedByPerson } from "./person-note-sentence";
 import { reportPage } from "./report-page";
 
 /** A month of a site in words, in the order of the Month screen. */
@@ -12,10 +13,11 @@ export function monthText(
   month: string,
   site: { readonly name: string; readonly timezone: string; readonly ratings: readonly Ratings[] },
   clock: LocalClock,
+  byPerson: readonly NotedByPerson[] = [],
 ): string {
   return reportPage(
     results,
-    { title: formatMonth(month), site, month, before, notes: results.notes, records: [] },
+    { title: formatMonth(month), site, month, before, notes: results.notes, byPerson, records: [] },
     clock,
   );
 }

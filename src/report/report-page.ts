@@ -7,6 +7,7 @@ import { evidenceSentence } from "./evidence-sentence";
 import { capital, formatDuration, formatLocalTime, formatYearDate } from "./format";
 import { monthSummary, SECTION_TITLES, SECTIONS, type Statement, type Summary } from "./month-summary";
 import { noteSentence } from "./note-sentence";
+import { type NotedByPerson, personNoteSentence } from "./person-note-sentence";
 import { dropoutSentence, transferSentence } from "./transfer-sentence";
 import { PAGE_COLUMNS, wrapText } from "./wrap-text";
 
@@ -28,6 +29,8 @@ export type PageContext = {
   readonly month: string | null;
   readonly before: PeriodSubject | null;
   readonly notes: readonly Note[];
+  /** What a person wrote about days and events of the period. */
+  readonly byPerson: readonly NotedByPerson[];
   /** What became of each file's records; none for a month. */
   readonly records: readonly string[];
 };
@@ -35,10 +38,10 @@ export type PageContext = {
 /**
  * A period of a site in words: a page of plain text that reads well on a terminal and on paper, in the order of the
  * Month. A warning first, then site and equipment, the answer, the figures with coverage and settings, every transfer
- * and dropout with its evidence, what the log can't show, what to do next, notes, records and cautions.
+ * and dropout with its evidence, what the log can't show, what to do next, what a person wrote, notes, records and cautions.
  */
 export function reportPage(results: PeriodSubject, context: PageContext, clock: LocalClock): string {
-  const { site, month, before, notes, records } = context;
+  const { site, month, before, notes, byPerson, records } = context;
   const summary = monthSummary(results, month, site.ratings, clock, before);
   const blocks: string[][] = [
     head(results, context, clock),
@@ -55,6 +58,10 @@ export function reportPage(results: PeriodSubject, context: PageContext, clock: 
     numbered(
       "WHAT TO DO NEXT",
       summary.advice.map(({ text }) => text),
+    ),
+    bullets(
+      "WRITTEN BY HAND",
+      byPerson.map((note) => personNoteSentence(note, clock)),
     ),
     bullets(
       "NOTES",

@@ -27,6 +27,7 @@ export function reviewText(
       month: null,
       before: null,
       notes: [...moreNotes, ...result.notes],
+      byPerson: [],
       records: files.map(recordsText),
     },
     clock,

@@ -6,7 +6,7 @@ import { deserialize } from "node:v8";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import yazl from "yazl";
 import { AppError } from "../../db/app-error";
-import { BACKED_UP_TABLES, LEFT_OUT_TABLES } from "../../db/backup/backup-format";
+import { BACKED_UP_TABLES, LEFT_OUT_TABLES, tablesOf } from "../../db/backup/backup-format";
 import { openBackup } from "../../db/backup/open-backup";
 import { restoreBackup } from "../../db/backup/restore-backup";
 import { writeBackup } from "../../db/backup/write-backup";
@@ -14,7 +14,9 @@ import { type Database, openDatabase } from "../../db/open-database";
 import { keptMaps } from "../../db/queries/kept-maps";
 import { siteResults } from "../../db/queries/site-results";
 import { storedLogSource } from "../../db/queries/stored-log-source";
+import { addPersonNote } from "../../db/writes/add-person-note";
 import { addSite } from "../../db/writes/add-site";
+import { changePersonNote } from "../../db/writes/change-person-note";
 import { importLog } from "../../db/writes/import-log";
 import { receiveLog } from "../../db/writes/receive-log";
 import { runDueJobs } from "../../db/writes/run-due-jobs";
@@ -75,6 +77,11 @@ async function fill(into: Database): Promise<void> {
   const body = smallLog(smallRows({ fromMs: MAY, samples: 50 }), "waiting.csv");
   await receiveLog(into, { siteId, loggerName: "main", name: "waiting.csv", body: body.open() });
   await runDueJobs(into, { siteId });
+  const written = { text: "Kiln on, \"cone 6\".\n<b>ä – 火</b> \\ 'x'", isChange: false };
+  await addPersonNote(into, siteId, { kind: "day", date: "2026-05-03" }, { ...written, isChange: true });
+  await addPersonNote(into, siteId, { kind: "transfer", atMs: MAY + 3_000_001 }, written);
+  const { noteId } = await addPersonNote(into, siteId, { kind: "dropout", atMs: MAY }, written);
+  await changePersonNote(into, siteId, noteId, { ...written, text: "x".repeat(2000) });
   const other = await addSite(into, { ...SMALL_SITE, name: "The other one", timezone: "America/Phoenix" });
   await importLog(into, {
     siteId: other.siteId,
@@ -153,6 +160,7 @@ test("restored into an empty database everything is the same, bit for bit, and c
     await restored(file, empty);
     const before = await contents(database);
     expect(before.transfer.length).toBeGreaterThan(5);
+    expect(before.person_note).toHaveLength(3);
     expect(before.reject.length).toBeGreaterThan(0);
     const after = await contents(empty);
     for (const table of COMPARED) expect(after[table], table).toEqual(before[table]);
@@ -181,6 +189,9 @@ test("restored into an empty database everything is the same, bit for bit, and c
       receivedAtMs: RECEIVED,
     });
     expect(next).toMatchObject({ kind: "imported", added: 20 });
+    // And so does a new note.
+    const about = { kind: "day", date: "2026-05-04" } as const;
+    expect(await addPersonNote(empty, 1, about, { text: "later", isChange: false })).toEqual({ noteId: 4 });
   } finally {
     await empty.drop();
   }
@@ -357,3 +368,10 @@ test("PostgreSQL 15 and 18 give the same of one another's backups", async () => 
     await other.stop();
   }
 }, 300_000);
+
+test("a backup of a database before a table came is whole without an entry of it", () => {
+  expect(tablesOf(10)).toEqual(["site", "logger", "log", "kept_map", "reject"]);
+  expect(tablesOf(11)).toEqual([...tablesOf(10), "inbox"]);
+  expect(tablesOf(12)).toEqual([...tablesOf(11), "person_note"]);
+  expect(tablesOf(99)).toEqual([...BACKED_UP_TABLES]);
+});

@@ -1,5 +1,7 @@
 import { neighbourMonth } from "../../../db/queries/local-month";
+import { monthPeriod } from "../../../db/queries/local-period";
 import { monthResults } from "../../../db/queries/month-results";
+import { personNotesOf } from "../../../db/queries/person-notes-of";
 import { clockOf } from "../../report/format";
 import { monthText } from "../../report/month-text";
 import type { Command } from "../command";
@@ -32,7 +34,9 @@ export const reportCommand: Command = {
       if (results.revision !== results.samplesRevision) {
         process.stderr.write("The results stand on older samples: newer ones are being computed.\n");
       }
-      await writeOut(monthText(results, before, month, site, clockOf(site.timezone)));
+      const period = monthPeriod(site.timezone, month);
+      const byPerson = await personNotesOf(database, { siteId, timezone: site.timezone }, period);
+      await writeOut(monthText(results, before, month, site, clockOf(site.timezone), byPerson));
       return 0;
     });
   },

@@ -211,5 +211,23 @@ describe("a month on a page", () => {
       "The month before (0.1 % covered) it had 1 transfer, as many as now.",
     );
     expect(text).not.toContain("RECORDS");
+    expect(text).not.toContain("WRITTEN BY HAND");
+  });
+
+  it("has what a person wrote about it, each on a line after its day or event", () => {
+    const result = review(seriesOf(eventful), { ratings: SITE.ratings });
+    const subject = { ...reviewSubject(result, DEFAULT_SETTINGS), notes: result.notes };
+    const note = { isChange: false, stands: true };
+    const text = monthText(subject, null, "2026-05", SITE, clock, [
+      {
+        ...note,
+        kind: "day",
+        atMs: null,
+        date: "2026-05-14",
+        isChange: true,
+        text: "Moved the kiln\nto L2.",
+      },
+    ]);
+    expect(section(text, "WRITTEN BY HAND")).toEqual(["- 14 May (change): Moved the kiln / to L2."]);
   });
 });

@@ -7,6 +7,7 @@ import type { Evidence, Transfer } from "../../../../../src/analysis/results";
 import { certaintyName } from "../../../../../src/report/cause-words";
 import { evidenceSentence } from "../../../../../src/report/evidence-sentence";
 import { clockOf } from "../../../../../src/report/format";
+import { transferRemedy } from "../../../../../src/report/transfer-remedy";
 import { transferSentence } from "../../../../../src/report/transfer-sentence";
 import { aroundTransferHeight, aroundTransferOption } from "../../../../_charts/around-transfer";
 import { transferStretch } from "../../../../_charts/transfer-stretch";
@@ -23,6 +24,7 @@ import { Drawing, Key } from "../../../../_parts/drawing";
 import { Entry } from "../../../../_parts/entry";
 import { Freshness } from "../../../../_parts/freshness";
 import { Empty } from "../../../../_parts/message";
+import { PersonNotes } from "../../../../_parts/person-notes";
 import { Sheet } from "../../../../_parts/sheet";
 import { SettingsMeant } from "../../../../_parts/statements";
 import { samplesTable } from "../../../../_tables/samples";
@@ -45,7 +47,7 @@ export default async function TransferSheet({ params, searchParams }: Props) {
   const asked = Number((await searchParams).around);
   const minutes = AROUND_MINUTES.find((some) => some === asked) ?? AROUND_MINUTES[0];
   const page = await transferPage(slug, id, minutes);
-  const { site, monthHref, transfer, beforeMs, afterMs } = page;
+  const { site, monthHref, transfer, beforeMs, afterMs, notes } = page;
   const clock = clockOf(site.timezone);
   const at = localTime(transfer.atMs, site.timezone);
   const ratings = ratingsAt(ratingsPeriods(site.site.ratings, clock), transfer.atMs);
@@ -82,6 +84,15 @@ export default async function TransferSheet({ params, searchParams }: Props) {
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
       <Around page={page} minutes={minutes} base={base} limits={ratings} />
       <StandsOn transfer={transfer} timezone={site.timezone} href={`${base}/${transferId(transfer.atMs)}`} />
+      <Entry title="Your own note.">
+        <PersonNotes
+          slug={site.slug}
+          timezone={site.timezone}
+          notes={notes}
+          about={[{ about: { kind: "transfer", atMs: transfer.atMs }, text: "this transfer" }]}
+          back={`${base}/${transferId(transfer.atMs)}`}
+        />
+      </Entry>
       <nav className={`${styles.neighbours} no-print`} aria-label="Other transfers">
         {beforeMs === null ? (
           <span />
@@ -298,13 +309,8 @@ function StandsOn({ transfer, timezone, href }: { transfer: Transfer; timezone: 
   );
 }
 
-function Tags({
-  transfer: { tags, nuisance, avoidable, evidence },
-  timezone,
-}: {
-  transfer: Transfer;
-  timezone: string;
-}) {
+function Tags({ transfer, timezone }: { transfer: Transfer; timezone: string }) {
+  const { tags, nuisance, avoidable, evidence } = transfer;
   const clock = clockOf(timezone);
   const given = (tags ?? []).map((tag) => ({
     tag,
@@ -313,9 +319,16 @@ function Tags({
   const rest = evidence.filter(
     (piece) => OF_TAGS.has(piece.code) && !given.some(({ pieces }) => pieces.includes(piece)),
   );
-  if (given.length === 0 && rest.length === 0) return null;
   return (
-    <Entry title="Whether it could have been spared.">
+    <Entry
+      title="What would have prevented it."
+      aside={<p>Reckoned from what was recorded. Work in the panel is for a licensed electrician.</p>}
+    >
+      <ul className={styles.evidence}>
+        {transferRemedy(transfer).map((sentence) => (
+          <li key={sentence}>{keepUnits(sentence)}</li>
+        ))}
+      </ul>
       {avoidable === null ? null : (
         <p>
           {avoidable
