@@ -1,10 +1,17 @@
 import { notFound } from "next/navigation";
 import { neighbourMonth } from "../../db/queries/local-month";
+import { monthPeriod } from "../../db/queries/local-period";
 import { type MonthResults, monthResults } from "../../db/queries/month-results";
+import { type PersonNote, personNotesOf } from "../../db/queries/person-notes-of";
 import { read } from "./read";
 import { type SitePage, sitePage } from "./site-page";
 
-export type MonthPage = SitePage & { results: MonthResults; before: MonthResults | null };
+export type MonthPage = SitePage & {
+  results: MonthResults;
+  before: MonthResults | null;
+  /** What a person wrote about its days and events. */
+  byPerson: PersonNote[];
+};
 
 /** A month of a site, or the page that says there is none. */
 export async function monthPage(slug: string, month: string): Promise<MonthPage> {
@@ -17,7 +24,10 @@ export async function monthPage(slug: string, month: string): Promise<MonthPage>
   const before = page.months.includes(monthBefore)
     ? await read((database) => monthResults(database, siteId, monthBefore))
     : null;
-  return { ...page, results: { ...results, notes: notesOfMonth(results) }, before };
+  const byPerson = await read((database) =>
+    personNotesOf(database, page.site, monthPeriod(page.site.timezone, month)),
+  );
+  return { ...page, results: { ...results, notes: notesOfMonth(results) }, before, byPerson };
 }
 
 /** Without what began in another month: of a change of the interval only those of this one are told. */

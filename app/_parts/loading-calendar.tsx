@@ -20,10 +20,13 @@ export function LoadingCalendar({
   dates,
   timezone,
   transfersHref,
+  dayHref,
 }: {
   hours: readonly LoadingHour[];
   dates: readonly string[];
   timezone: string;
+  /** Address of a day's sheet. */
+  dayHref: (date: string) => string;
   /** Base of the addresses of transfers. */
   transfersHref: string;
 }) {
@@ -32,6 +35,7 @@ export function LoadingCalendar({
     const at = localTime(hour.fromMs, timezone);
     const key = `${at.date} ${at.hour}`;
     cells.set(key, [...(cells.get(key) ?? []), hour]);
+    if (!cells.has(at.date)) cells.set(at.date, []);
   }
   return (
     <div className={styles.frame}>
@@ -55,8 +59,7 @@ export function LoadingCalendar({
           {dates.map((date) => (
             <tr key={date} className={weekdayOf(date) === 6 ? styles.weekEnd : undefined}>
               <th scope="row">
-                <span className={styles.weekday}>{WEEKDAYS[weekdayOf(date)].slice(0, 2)}</span>{" "}
-                {Number(date.slice(8))}
+                <DayName date={date} href={cells.has(date) ? dayHref(date) : null} />
               </th>
               {HOURS.map((hour) => (
                 <Cell
@@ -72,6 +75,27 @@ export function LoadingCalendar({
       </table>
       <Legend />
     </div>
+  );
+}
+
+/** A day's weekday and number, which lead to its sheet where it has samples. */
+function DayName({ date, href }: { date: string; href: string | null }) {
+  const weekday = WEEKDAYS[weekdayOf(date)];
+  const name = (
+    <>
+      <span className={styles.weekday}>{weekday.slice(0, 2)}</span> {Number(date.slice(8))}
+    </>
+  );
+  if (href === null) return name;
+  return (
+    <Link
+      href={href}
+      prefetch={false}
+      className={styles.day}
+      aria-label={`${weekday} ${Number(date.slice(8))}`}
+    >
+      {name}
+    </Link>
   );
 }
 

@@ -1,6 +1,8 @@
+import Link from "next/link";
 import type { Settings } from "../../src/analysis/settings";
 import type { Statement } from "../../src/report/month-summary";
 import { SETTING_MEANINGS } from "../../src/report/setting-meaning";
+import type { StatementLink } from "../_data/statement-link";
 import { keepUnits } from "../_format/keep-units";
 import { formatPercent } from "../_format/percent";
 import styles from "./statements.module.css";
@@ -10,11 +12,13 @@ export function Statements({
   title,
   statements,
   coverage,
+  linkOf,
 }: {
   title: string;
   statements: readonly Statement[];
   /** Part of the month that the log covers; null where it isn't known. */
   coverage: number | null;
+  linkOf?: (statement: Statement) => StatementLink | null;
 }) {
   const bases = basesOf(statements);
   const settings: Partial<Settings> = Object.assign({}, ...statements.map((one) => one.settings));
@@ -22,8 +26,10 @@ export function Statements({
     <section className={styles.part}>
       <h3>{title}</h3>
       <ol className={styles.statements}>
-        {statements.map(({ code, text }) => (
-          <li key={code}>{keepUnits(text)}</li>
+        {statements.map((statement) => (
+          <li key={statement.code}>
+            <Said text={statement.text} link={linkOf?.(statement) ?? null} />
+          </li>
         ))}
       </ol>
       <details className={styles.basis}>
@@ -46,6 +52,24 @@ export function Statements({
         <SettingsMeant settings={settings} />
       </details>
     </section>
+  );
+}
+
+/** A sentence, and where its figure comes from. */
+export function Said({ text, link }: { text: string; link: StatementLink | null }) {
+  return (
+    <>
+      <span>{keepUnits(text)}</span>
+      {link === null ? null : (
+        <span className={`${styles.from} no-print`}>
+          {" "}
+          <Link href={link.href} prefetch={false}>
+            {link.text.charAt(0).toUpperCase()}
+            {link.text.slice(1)}
+          </Link>
+        </span>
+      )}
+    </>
   );
 }
 

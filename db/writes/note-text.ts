@@ -10,9 +10,10 @@ export function noteText(typed: string): string {
   const text = typed
     .replaceAll(/\r\n?/g, "\n")
     .replaceAll(/[^\P{Cc}\n\t]/gu, "")
-    .toWellFormed()
+    .replaceAll(/\p{Surrogate}/gu, "\ufffd")
     .trim();
-  const characters = [...text].length;
+  // As PostgreSQL counts them: code points.
+  const characters = Array.from(text).length;
   if (characters === 0) {
     throw new AppError("bad-input", "The note has no text. Write what happened, or leave it.");
   }

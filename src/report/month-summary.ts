@@ -5,7 +5,7 @@ import type { Ratings } from "../analysis/ratings";
 import type { Settings } from "../analysis/settings";
 import { findingBasis } from "./finding-basis";
 import { findingSentence } from "./finding-sentence";
-import { formatCount, formatMonth, formatShare, howOften } from "./format";
+import { formatCount, formatMonth, formatNumber, formatShare, howOften } from "./format";
 import { monthAdvice } from "./month-advice";
 
 /** The parts of a period in words, in the order in which they are read. */
@@ -36,6 +36,8 @@ export type Statement = {
   readonly sentence: string;
   readonly basis: string;
   readonly settings: Partial<Settings>;
+  /** The instant at which its figure stands in the log, epoch ms; null for one of the whole period. */
+  readonly atMs: number | null;
 };
 
 /** What to do next, with the figure that speaks for it. */
@@ -131,7 +133,7 @@ export function summaryOf(
     warnings: statements.filter(isWarning),
     headline: headline(carried, period),
     coverage: whole,
-    statements: [...statements.filter((one) => !isWarning(one)), ...comparison(carried, before)],
+    statements: [...statements.filter((one) => !isWarning(one)), ...comparison(findings, before)],
     advice: monthAdvice(findings),
   };
 }
@@ -154,7 +156,16 @@ function statementOf(finding: Finding, whole: number | null, clock: LocalClock):
     sentence,
     basis: findingBasis(finding, whole),
     settings: finding.settings,
+    atMs: instantOf(finding),
   };
+}
+
+/** Where in the log a finding's figure is seen. */
+function instantOf({ code, figures }: Finding): number | null {
+  if (code === "open-neutral") return figures.fromMs;
+  if ("atMs" in figures) return figures.atMs;
+  if ("fromMs" in figures) return figures.fromMs;
+  return "minAtMs" in figures ? figures.minAtMs : null;
 }
 
 function sectionOf(what: string): Section {
@@ -197,14 +208,23 @@ function headline({ figures }: FindingOf<"carried">, period: string): string {
   return `In ${period} the loads ${parts.join(" and ")}; the inverter carried them ${formatShare(share)} of the time logged.`;
 }
 
-function comparison(carried: FindingOf<"carried">, before: readonly Finding[]): Statement[] {
+/** Beside the month before; per covered day where both have one, since half the coverage isn't half the transfers. */
+function comparison(findings: readonly Finding[], before: readonly Finding[]): Statement[] {
+  const now = findingOf(findings, "carried");
   const then = findingOf(before, "carried");
-  if (then === undefined) return [];
+  if (now === undefined || then === undefined) return [];
   const was = then.figures.transfers;
-  const is = carried.figures.transfers;
+  const is = now.figures.transfers;
   const coverage = findingOf(before, "coverage")?.coverage ?? null;
+  const had = `The month before (${formatShare(coverage)} covered) it had ${formatCount(was, "transfer")}`;
+  const [daysThen, daysNow] = [before, findings].map(
+    (of) => (findingOf(of, "coverage")?.figures.heldS ?? 0) / 86_400,
+  );
   const change = was === is ? ", as many as now" : was > is ? `, ${was - is} more` : `, ${is - was} fewer`;
-  const text = `The month before (${formatShare(coverage)} covered) it had ${formatCount(was, "transfer")}${change}.`;
+  const text =
+    daysThen >= 1 && daysNow >= 1
+      ? `${had}: ${formatNumber(was / daysThen, 2)} a covered day, now ${formatNumber(is / daysNow, 2)}.`
+      : `${had}${change}.`;
   return [
     {
       code: "month-before",
@@ -213,6 +233,7 @@ function comparison(carried: FindingOf<"carried">, before: readonly Finding[]): 
       sentence: text,
       basis: findingBasis(then, coverage),
       settings: then.settings,
+      atMs: null,
     },
   ];
 }

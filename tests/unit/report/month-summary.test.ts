@@ -151,4 +151,17 @@ describe("a month in words", () => {
       "The month before (50 % covered) it had 0 transfers, 1 fewer.",
     );
   });
+
+  it("compares per covered day where both months have one", () => {
+    const day = (of: Sample[]) => [
+      ...of,
+      ...steady(2 * 1440, 60, { loadL1W: 900, source: "inverter" }, 7680),
+    ];
+    const twoDays = subjectOf(day(overload));
+    const { statements } = monthSummary(twoDays, "2026-05", [RATINGS], clock, twoDays);
+    // One transfer in 128 and 2,880 minutes: 1 / 2.09.
+    expect(statements.find((one) => one.code === "month-before")?.text).toBe(
+      "The month before (6.7 % covered) it had 1 transfer: 0.48 a covered day, now 0.48.",
+    );
+  });
 });

@@ -2,13 +2,25 @@ import type { Metadata } from "next";
 import Link from "next/link";
 import { neighbourMonth } from "../../../../db/queries/local-month";
 import { ratingsAt, ratingsPeriods } from "../../../../src/analysis/ratings-in-force";
+import { comparePeriods } from "../../../../src/report/compare-periods";
+import { comparisonWords } from "../../../../src/report/comparison-words";
 import { evidenceSentence } from "../../../../src/report/evidence-sentence";
 import { clockOf } from "../../../../src/report/format";
-import { monthSummary, SECTION_TITLES, SECTIONS, type Summary } from "../../../../src/report/month-summary";
+import { monthInShort } from "../../../../src/report/month-in-short";
+import {
+  monthSummary,
+  SECTION_TITLES,
+  SECTIONS,
+  type Statement,
+  type Summary,
+} from "../../../../src/report/month-summary";
 import { noteSentence } from "../../../../src/report/note-sentence";
 import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
+import { LOAD_DURATION_HEIGHT, loadDurationOption } from "../../../_charts/load-duration";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
+import { statementLink } from "../../../_data/statement-link";
+import { formatCount } from "../../../_format/count";
 import { formatDuration } from "../../../_format/duration";
 import { keepUnits } from "../../../_format/keep-units";
 import { formatInstant, formatMonth } from "../../../_format/local-time";
@@ -22,8 +34,9 @@ import { Entry } from "../../../_parts/entry";
 import { Freshness } from "../../../_parts/freshness";
 import { LoadingCalendar } from "../../../_parts/loading-calendar";
 import { Empty, Message } from "../../../_parts/message";
+import { NotesList } from "../../../_parts/person-notes";
 import { Sheet } from "../../../_parts/sheet";
-import { Statements } from "../../../_parts/statements";
+import { Said, Statements } from "../../../_parts/statements";
 import { Stop } from "../../../_parts/stop";
 import { continuousLoadStretches } from "../../../_tables/continuous-load";
 import { dropoutsTable } from "../../../_tables/dropouts";
@@ -32,6 +45,7 @@ import { imbalanceIntervals } from "../../../_tables/imbalance-intervals";
 import { loadDurationByLeg, loadDurationCurve } from "../../../_tables/load-duration";
 import { loadingByHour } from "../../../_tables/loading-by-hour";
 import { nearLimitByQuantity, nearLimitIntervals } from "../../../_tables/near-limit-intervals";
+import { periodComparison } from "../../../_tables/period-comparison";
 import { transfersByCause } from "../../../_tables/transfers-by-cause";
 import styles from "./month.module.css";
 
@@ -100,53 +114,153 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
         </Empty>
       ) : (
         <>
-          <Entry
-            title="The month in words."
-            aside={
-              <p>
-                Under each part stands how much of the month its figures know, and the settings they hang on.
-              </p>
-            }
-          >
-            {SECTIONS.map((section) => ({
-              section,
-              statements: summary.statements.filter((one) => one.section === section),
-            })).map(({ section, statements }) =>
-              statements.length === 0 ? null : (
-                <Statements
-                  key={section}
-                  title={SECTION_TITLES[section]}
-                  statements={statements}
-                  coverage={summary.coverage}
-                />
-              ),
-            )}
-          </Entry>
-          {summary.advice.length === 0 ? null : (
-            <Entry title="What to do next, with the figure that speaks for it.">
-              <ol className={styles.advice}>
-                {summary.advice.map(({ code, text }) => (
-                  <li key={code}>{keepUnits(text)}</li>
-                ))}
-              </ol>
-              <p className={styles.caution}>
-                Work inside the panel, on the battery or on the service is for licensed people under the local
-                code. Figures from a log don’t replace a protective device’s rating.
-              </p>
-            </Entry>
-          )}
+          <InShort page={page} summary={summary} />
           <Loading page={page} base={base} />
           <Transfers page={page} base={base} />
           <Dropouts page={page} base={base} />
-          <NearLimit page={page} base={base} />
+          <Advice summary={summary} />
+          <Energy page={page} base={base} />
+          <Before page={page} base={base} />
           <Duration page={page} base={base} limits={ratings} />
+          <NearLimit page={page} base={base} />
           <Imbalance page={page} base={base} />
           <ContinuousLoad page={page} base={base} />
-          <Energy page={page} base={base} />
+          {page.byPerson.length === 0 ? null : (
+            <Entry title="What was written down by hand." id="notes">
+              <NotesList slug={site.slug} timezone={site.timezone} notes={page.byPerson} />
+            </Entry>
+          )}
+          <Words page={page} summary={summary} />
           <Notes page={page} />
         </>
       )}
     </Sheet>
+  );
+}
+
+/** Where the figures of this month's sentences come from. */
+function linksOf({ site, results: { month } }: MonthPage) {
+  const clock = clockOf(site.timezone);
+  return (statement: Statement) => statementLink(statement, { slug: site.slug, month }, clock);
+}
+
+function InShort({ page, summary }: { page: MonthPage; summary: Summary }) {
+  const linkOf = linksOf(page);
+  return (
+    <Entry
+      title="The month in short."
+      aside={
+        <p>
+          <a href="#words">Every figure in words</a>
+        </p>
+      }
+    >
+      <ul className={styles.short}>
+        {monthInShort(summary).map((statement) => (
+          <li key={statement.code}>
+            <Said text={statement.text} link={linkOf(statement)} />
+          </li>
+        ))}
+      </ul>
+    </Entry>
+  );
+}
+
+function Advice({ summary: { advice } }: { summary: Summary }) {
+  if (advice.length === 0) return null;
+  return (
+    <Entry
+      title="What to do next, with the figure that speaks for it."
+      aside={
+        <p>
+          Work inside the panel, on the battery or on the service is for licensed people under the local code.
+          Figures from a log don’t replace a protective device’s rating.
+        </p>
+      }
+    >
+      <ol className={styles.advice}>
+        {advice.map(({ code, text }) => (
+          <li key={code}>{keepUnits(text)}</li>
+        ))}
+      </ol>
+    </Entry>
+  );
+}
+
+/** What of a month is held against the month before on its own sheet; the rest stands on Compare. */
+const BESIDE_THE_MONTH =
+  /^(coverage|transfers|cause-.*|on-utility|dropouts|near-limit-.*|peak-loading|load|solar|solar-fraction)$/;
+
+function Before({ page: { site, results, before }, base }: Part) {
+  if (before === null) return null;
+  const names = { before: formatMonth(before.month), after: formatMonth(results.month) };
+  const figures = comparePeriods(before, results);
+  const words = comparisonWords(figures, names);
+  const said = words.filter(({ code }) => !BESIDE_THE_WORDS.has(code));
+  const table = periodComparison(
+    figures.filter(({ code }) => BESIDE_THE_MONTH.test(code)),
+    names,
+  );
+  return (
+    <Entry
+      id="before"
+      title={`Beside ${names.before}.`}
+      aside={
+        <p>
+          <Link href={`/sites/${site.slug}/compare?a=${before.month}&b=${results.month}`}>
+            Both months in full
+          </Link>
+        </p>
+      }
+    >
+      {said.map(({ code, text }) => (
+        <p key={code}>{keepUnits(text)}</p>
+      ))}
+      <DataTable table={table} />
+      <CsvLink table={table} href={`${base}/tables/comparison.csv`} />
+    </Entry>
+  );
+}
+
+/** What the table beside the words has as well. */
+const BESIDE_THE_WORDS: ReadonlySet<string> = new Set([
+  "on-utility",
+  "near-limit-L1",
+  "near-limit-L2",
+  "near-limit-total",
+  "peak-loading",
+  "load",
+]);
+
+function Words({ page, summary }: { page: MonthPage; summary: Summary }) {
+  const linkOf = linksOf(page);
+  return (
+    <Entry
+      id="words"
+      title="Every figure in words."
+      aside={
+        <p>Under each part stands how much of the month its figures know, and the settings they hang on.</p>
+      }
+    >
+      {SECTIONS.map((section) => ({
+        section,
+        statements: summary.statements.filter((one) => one.section === section),
+      })).map(({ section, statements }) =>
+        statements.length === 0 ? null : (
+          <details key={section} className={styles.words}>
+            <summary>
+              <h3>{SECTION_TITLES[section]}</h3> {formatCount(statements.length, "sentence")}
+            </summary>
+            <Statements
+              title={SECTION_TITLES[section]}
+              statements={statements}
+              coverage={summary.coverage}
+              linkOf={linkOf}
+            />
+          </details>
+        ),
+      )}
+    </Entry>
   );
 }
 
@@ -206,6 +320,7 @@ function Loading({ page: { site, results }, base }: Part) {
           dates={datesOf(results.month)}
           timezone={site.timezone}
           transfersHref={`/sites/${site.slug}/transfers`}
+          dayHref={(date) => `/sites/${site.slug}/${date.slice(0, 7)}/${date.slice(8)}`}
         />
       ) : (
         <Empty title="There is no load in this log.">
@@ -250,7 +365,7 @@ function Dropouts({ page: { site, results }, base }: Part) {
   if (results.dropouts.length === 0) return null;
   const table = dropoutsTable(results.dropouts, site.timezone);
   return (
-    <Entry title="When the loads lost supply.">
+    <Entry id="dropouts" title="When the loads lost supply.">
       <DataTable table={table} evidence={evidenceLines(site.timezone, results.nominalS)} />
       <CsvLink table={table} href={`${base}/tables/dropouts.csv`} />
     </Entry>
@@ -262,6 +377,7 @@ function NearLimit({ page: { site, results }, base }: Part) {
   const { nearLimitEnter, nearLimitLeave } = results.settings;
   return (
     <Entry
+      id="near-limit"
       title="How long each leg ran near its limit."
       aside={
         <p>
@@ -310,6 +426,31 @@ function Duration({
         <Empty title="There is no load in this log." />
       ) : (
         <>
+          <Drawing
+            label="Load-duration curves of L1, L2 and both together, with a leg’s rating and the rating in all drawn in; the table under it has their figures."
+            height={LOAD_DURATION_HEIGHT.wide}
+            narrowHeight={LOAD_DURATION_HEIGHT.narrow}
+            option={(narrow) => loadDurationOption(loadDuration, limits, narrow)}
+            legend={
+              <>
+                {loadDuration.l1 === null ? null : (
+                  <Key mark="solid" colour="var(--l1)">
+                    L1
+                  </Key>
+                )}
+                {loadDuration.l2 === null ? null : (
+                  <Key mark="dashed" colour="var(--l2)">
+                    L2
+                  </Key>
+                )}
+                {loadDuration.total === null ? null : (
+                  <Key mark="dotted" colour="var(--ink)">
+                    Total
+                  </Key>
+                )}
+              </>
+            }
+          />
           <DataTable table={loadDurationByLeg(loadDuration, limits)} />
           {loadDuration.l1 === null || loadDuration.l2 === null ? (
             <p className={styles.caution}>The load of each leg is not in this log.</p>
@@ -343,7 +484,6 @@ function Imbalance({ page: { site, results }, base }: Part) {
           table={imbalanceIntervals(imbalance.intervals, site.timezone)}
           csvHref={`${base}/tables/imbalance-intervals.csv`}
           evidence={evidenceLines(site.timezone, results.nominalS)}
-          open
         />
       )}
     </Entry>
@@ -376,6 +516,7 @@ function Energy({ page: { results }, base }: Part) {
   } as const;
   return (
     <Entry
+      id="energy"
       title="Where the energy of the loads came from, day by day."
       aside={
         <>

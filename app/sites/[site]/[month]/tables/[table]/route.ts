@@ -1,6 +1,8 @@
+import { comparePeriods } from "../../../../../../src/report/compare-periods";
 import { answer } from "../../../../../_data/answer";
 import { csvFile } from "../../../../../_data/csv-file";
 import { monthPage } from "../../../../../_data/month-page";
+import { formatMonth } from "../../../../../_format/local-time";
 import { continuousLoadStretches } from "../../../../../_tables/continuous-load";
 import { dropoutsTable } from "../../../../../_tables/dropouts";
 import { energyByDay } from "../../../../../_tables/energy-by-day";
@@ -8,6 +10,7 @@ import { imbalanceIntervals } from "../../../../../_tables/imbalance-intervals";
 import { loadDurationCurve } from "../../../../../_tables/load-duration";
 import { loadingByHour } from "../../../../../_tables/loading-by-hour";
 import { nearLimitByQuantity, nearLimitIntervals } from "../../../../../_tables/near-limit-intervals";
+import { periodComparisonFile } from "../../../../../_tables/period-comparison";
 import { transfersTable } from "../../../../../_tables/transfers";
 import { transfersByCause } from "../../../../../_tables/transfers-by-cause";
 
@@ -18,7 +21,7 @@ export function GET(
 ): Promise<Response> {
   return answer(async () => {
     const { site: slug, month, table } = await params;
-    const { site, results } = await monthPage(slug, month);
+    const { site, results, before } = await monthPage(slug, month);
     const of = `${site.slug}-${month}`;
     const { imbalance, loadDuration } = results.figures;
     switch (table) {
@@ -40,6 +43,15 @@ export function GET(
         return csvFile(imbalanceIntervals(imbalance?.intervals ?? [], site.timezone), of);
       case "continuous-load.csv":
         return csvFile(continuousLoadStretches(results.continuousLoad, site.timezone), of);
+      case "comparison.csv":
+        if (before === null) return new Response("There is no month before it.\n", { status: 404 });
+        return csvFile(
+          periodComparisonFile(comparePeriods(before, results), {
+            before: formatMonth(before.month),
+            after: formatMonth(month),
+          }),
+          of,
+        );
       case "load-duration.csv":
         if (loadDuration === null) return new Response("There is no load in this log.\n", { status: 404 });
         return csvFile(loadDurationCurve(loadDuration), of);
