@@ -19,6 +19,7 @@ export const PAINT = {
   paper: "var(--paper)",
   sunk: "var(--paper-sunk)",
   alert: "var(--alert)",
+  nearZone: "var(--loading-4)",
 } as const;
 
 /** The second cue beside a colour: a pattern for each share, so that the picture reads in black and white. */
@@ -34,6 +35,19 @@ type Pattern = NonNullable<NonNullable<BarSeriesOption["itemStyle"]>["decal"]>;
 
 function stripes(rotation: number, dashArrayY: number[], color: string): Pattern {
   return { symbol: "rect", dashArrayX: [1, 0], dashArrayY, rotation, color };
+}
+
+/** Slanted lines as the fill of a mark; crossed where asked for. */
+export function slanted(colour: string, distance: number, width = 1, crossed = false): object {
+  const d = crossed
+    ? `M0 0L${distance} ${distance}M${distance} 0L0 ${distance}`
+    : `M-1 1L1 -1M0 ${distance}L${distance} 0M${distance - 1} ${distance + 1}L${distance + 1} ${distance - 1}`;
+  const svgElement = {
+    tag: "path",
+    attrs: { d, stroke: colour, "stroke-width": width, fill: "none" },
+    key: d,
+  };
+  return { type: "pattern", repeat: "repeat", svgElement, svgWidth: distance, svgHeight: distance };
 }
 
 /** What all drawings have in common: nothing moves, hairlines, the page's type. */

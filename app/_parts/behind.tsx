@@ -3,7 +3,7 @@ import type { Table } from "../_tables/table";
 import styles from "./behind.module.css";
 import { DataTable } from "./data-table";
 
-/** Rows of a table that a page carries at most; the file has them all. */
+/** Rows of a table that a page carries at most, where nothing else is asked for; the file has them all. */
 const MAX_ROWS = 400;
 
 /** The table behind a picture, folded, with its file. An address that ends in # and `id` unfolds it. */
@@ -13,6 +13,7 @@ export function Behind<Row>({
   evidence,
   id,
   open = false,
+  mostRows = MAX_ROWS,
 }: {
   table: Table<Row>;
   csvHref: string;
@@ -20,8 +21,10 @@ export function Behind<Row>({
   id?: string;
   /** Where there is no picture before it. */
   open?: boolean;
+  /** Fewer where each has many columns. */
+  mostRows?: number;
 }) {
-  const cut = table.rows.length > MAX_ROWS;
+  const cut = table.rows.length > mostRows;
   return (
     <div className={`${styles.behind} no-print`}>
       <details open={open}>
@@ -29,11 +32,11 @@ export function Behind<Row>({
           {open ? "The table" : "The table behind it"} ({formatCount(table.rows.length, "row")})
         </summary>
         {cut ? (
-          <p className={styles.note}>The first {MAX_ROWS} rows stand here; the file has them all.</p>
+          <p className={styles.note}>The first {mostRows} rows stand here; the file has them all.</p>
         ) : null}
         <div className={styles.tall} id={id}>
           <DataTable
-            table={cut ? { ...table, rows: table.rows.slice(0, MAX_ROWS) } : table}
+            table={cut ? { ...table, rows: table.rows.slice(0, mostRows) } : table}
             evidence={evidence}
           />
         </div>

@@ -16,18 +16,34 @@ export function Drawing({
   narrowHeight = height,
   label,
   legend,
+  over,
 }: {
   option: (narrow: boolean) => EChartsOption;
   height: number;
   narrowHeight?: number;
   label: string;
   legend?: ReactNode;
+  /** What stands over the picture and keeps to its horizontal axis, and how far that lies from the edges, in px. */
+  over?: {
+    content: (narrow: boolean) => ReactNode;
+    inset: (narrow: boolean) => { left: number; right: number };
+  };
 }) {
   const wide = renderSvg(option(false), WIDE, height);
   const narrow = renderSvg(option(true), NARROW, narrowHeight);
   return (
     <figure className={styles.drawing}>
       {legend === undefined ? null : <figcaption className={styles.legend}>{legend}</figcaption>}
+      {over === undefined ? null : (
+        <>
+          <div className={styles.wide} style={axisInset(over.inset(false), WIDE)}>
+            {over.content(false)}
+          </div>
+          <div className={styles.narrow} style={axisInset(over.inset(true), NARROW)}>
+            {over.content(true)}
+          </div>
+        </>
+      )}
       <div role="img" aria-label={label}>
         {/* biome-ignore lint/security/noDangerouslySetInnerHtml: drawn by the chart library from figures; texts are escaped there */}
         <div className={styles.wide} dangerouslySetInnerHTML={{ __html: wide }} />
@@ -36,6 +52,12 @@ export function Drawing({
       </div>
     </figure>
   );
+}
+
+/** As parts of the width, since the drawing is as wide as its place. */
+function axisInset({ left, right }: { left: number; right: number }, width: number): React.CSSProperties {
+  const part = (px: number) => `calc(100% * ${px} / ${width})`;
+  return { "--axis-left": part(left), "--axis-right": part(right) } as React.CSSProperties;
 }
 
 /** One line of a legend: a sample of the mark, and its name. */

@@ -21,6 +21,8 @@ const SAMPLES_BEFORE = 20;
  * The samples of a site with `fromMs ≤ t < toMs`, at most `limit` of them, earliest first. Of several loggers
  * it is the union of their times, each channel holding by its own logger (definitions D1) with the interval that
  * it has thereabouts. Null where the site has no samples at all.
+ *
+ * @param only the channels that are wanted, beside source and fault; all where absent
  */
 export async function samplesBetween(
   database: Database,
@@ -28,9 +30,11 @@ export async function samplesBetween(
   fromMs: number,
   toMs: number,
   limit: number,
+  only?: readonly NumericChannel[],
 ): Promise<SampleStretch | null> {
-  const { loggers } = await sampledLoggers(database.sql, siteId);
-  if (loggers.length === 0) return null;
+  const sampled = await sampledLoggers(database.sql, siteId);
+  if (sampled.loggers.length === 0) return null;
+  const loggers = only === undefined ? sampled.loggers : wanted(sampled.loggers, only);
   const faultWords = loggers.find((logger) => logger.hasFault)?.faultWords ?? [];
   if (loggers.length === 1) {
     const [logger] = loggers;
@@ -64,6 +68,16 @@ export async function samplesBetween(
     faultWords,
     cut: end - start > limit,
   };
+}
+
+/** The loggers with no more than the channels wanted; one at least. */
+function wanted(loggers: readonly SampledLogger[], only: readonly NumericChannel[]): SampledLogger[] {
+  const narrowed = loggers.map((logger) => ({
+    ...logger,
+    channels: logger.channels.filter((channel) => only.includes(channel)),
+  }));
+  const giving = narrowed.filter(({ channels, hasSource }) => channels.length > 0 || hasSource);
+  return giving.length > 0 ? giving : narrowed.slice(0, 1);
 }
 
 async function read(
