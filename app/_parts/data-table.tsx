@@ -27,8 +27,14 @@ export function DataTable<Row>({
         <caption className={showCaption ? styles.caption : "visually-hidden"}>{caption}</caption>
         <thead>
           <tr>
-            {columns.map(({ title, numeric }) => (
-              <th key={title} scope="col" className={numeric ? styles.numeric : undefined}>
+            {columns.map(({ title, numeric, wraps }) => (
+              <th
+                key={title}
+                scope="col"
+                className={
+                  [numeric ? styles.numeric : "", wraps ? styles.wraps : ""].join(" ").trim() || undefined
+                }
+              >
                 {title}
               </th>
             ))}
@@ -81,7 +87,8 @@ export function DataTable<Row>({
 function Cell<Row>({ column, row, heads }: { column: Column<Row>; row: Row; heads: boolean }) {
   const text = column.text(row);
   const href = column.href?.(row);
-  const className = column.numeric ? styles.numeric : undefined;
+  const className =
+    [column.numeric ? styles.numeric : "", column.wraps ? styles.wraps : ""].join(" ").trim() || undefined;
   const content = href ? (
     <Link href={href} prefetch={false}>
       {text}

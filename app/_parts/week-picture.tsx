@@ -1,10 +1,19 @@
+import Link from "next/link";
+import { formatCount } from "../_format/count";
 import { WEEKDAYS } from "../_format/local-time";
 import type { Table } from "../_tables/table";
 import type { WeekdayRow } from "../_tables/transfers-by-hour-of-week";
 import styles from "./week-picture.module.css";
 
 /** A week as a table of weekdays and hours: the number of transfers, the more the darker. It is its own table. */
-export function WeekPicture({ table }: { table: Table<WeekdayRow> }) {
+export function WeekPicture({
+  table,
+  hrefOf,
+}: {
+  table: Table<WeekdayRow>;
+  /** Address of the transfers of one weekday (0 = Monday) and hour. */
+  hrefOf: (weekday: number, hour: number) => string;
+}) {
   const greatest = Math.max(1, ...table.rows.flatMap(({ byHour }) => byHour));
   return (
     <table className={styles.week}>
@@ -39,7 +48,20 @@ export function WeekPicture({ table }: { table: Table<WeekdayRow> }) {
                       }
                 }
               >
-                {count === 0 ? <span className="visually-hidden">0</span> : count}
+                {count === 0 ? (
+                  <span className="visually-hidden">0</span>
+                ) : (
+                  <>
+                    <span className={styles.small}>{count}</span>
+                    <Link
+                      href={hrefOf(weekday, hour)}
+                      prefetch={false}
+                      aria-label={`${formatCount(count, "transfer")}, ${WEEKDAYS[weekday]} ${String(hour).padStart(2, "0")}:00`}
+                    >
+                      {count}
+                    </Link>
+                  </>
+                )}
               </td>
             ))}
           </tr>

@@ -1,7 +1,8 @@
 import type { ComparedFigure, ComparedSide, ComparedUnit } from "../../src/report/compare-periods";
 import type { PeriodNames } from "../../src/report/comparison-words";
+import { capital } from "../../src/report/format";
 import { formatDuration } from "../_format/duration";
-import { formatNumber, formatQuantity } from "../_format/number";
+import { formatNumber, formatQuantity, UNKNOWN } from "../_format/number";
 import { formatLoading, formatPercent } from "../_format/percent";
 import { formatKw, formatKwh } from "../_format/power";
 import type { Column, Table } from "./table";
@@ -14,24 +15,22 @@ export function periodComparison(
 ): Table<ComparedFigure> {
   return {
     name: "comparison",
-    caption: `${before} and ${after} side by side`,
+    caption: `${capital(before)} and ${after} side by side`,
     rows: figures,
     columns: [
       {
         title: "Figure",
-        text: ({ title, perDay }) => (perDay ? `${title}, a covered day` : title),
+        wraps: true,
+        text: ({ title, perDay }) => (perDay ? `${title}, a day` : title),
         value: ({ title, perDay }) => (perDay ? `${title}, a covered day` : title),
         href: hrefOf,
       },
-      { ...sideOf(before, (figure) => figure.before) },
-      { ...sideOf(after, (figure) => figure.after) },
+      sideOf(capital(before), (figure) => figure.before),
+      sideOf(capital(after), (figure) => figure.after),
       {
         title: "Difference",
         numeric: true,
-        text: ({ difference, unit }) =>
-          difference === null
-            ? "–"
-            : `${difference > 0 ? "+" : difference < 0 ? "−" : ""}${differenceOf(unit, Math.abs(difference))}`,
+        text: ({ difference, unit }) => (difference === null ? UNKNOWN : differenceOf(unit, difference)),
         value: ({ difference }) => difference,
       },
     ],
@@ -80,19 +79,23 @@ function sideOf(title: string, of: (figure: ComparedFigure) => ComparedSide): Co
   return {
     title,
     numeric: true,
+    wraps: true,
     text: (figure) => {
       const { value, perDay } = of(figure);
       if (!figure.perDay) return textOf(figure.unit, value, false);
-      if (value === null) return "–";
+      if (value === null) return UNKNOWN;
       return `${textOf(figure.unit, perDay, true)} (${textOf(figure.unit, value, false)})`;
     },
     value: (figure) => (figure.perDay ? of(figure).perDay : of(figure).value),
   };
 }
 
-/** Of two parts of a whole the difference is in points: 61 % and 58 % are 3 points apart. */
-function differenceOf(unit: ComparedUnit, size: number): string {
-  return unit === "share" ? formatQuantity(size * 100, "points", 1) : textOf(unit, size, true);
+/** With its sign, unless it reads as nothing. Of two parts of a whole it is in points: 61 % and 58 % are 3 apart. */
+function differenceOf(unit: ComparedUnit, difference: number): string {
+  const of = (size: number) =>
+    unit === "share" ? formatQuantity(size * 100, "points", 1) : textOf(unit, size, true);
+  const text = of(Math.abs(difference));
+  return text === of(0) ? text : `${difference > 0 ? "+" : "−"}${text}`;
 }
 
 function textOf(unit: ComparedUnit, value: number | null, mean: boolean): string {

@@ -5,6 +5,8 @@ export type Column<Row> = {
   unit?: string;
   /** Right-aligned with tabular figures. */
   numeric?: boolean;
+  /** Breaks its lines where the table is narrow; others keep to one line and the table scrolls. */
+  wraps?: boolean;
   /** What the screen shows, unit included. */
   text: (row: Row) => string;
   /** What the file carries: not rounded, in base units; null where not known. */

@@ -3,7 +3,7 @@ import { certaintyName } from "../../src/report/cause-words";
 import { formatDuration } from "../_format/duration";
 import { formatInstant, isoLocal } from "../_format/local-time";
 import { formatLoading } from "../_format/percent";
-import { causeTitle, QUANTITY_WORDS } from "../_format/words";
+import { causeTitle, QUANTITY_WORDS, TAG_WORDS } from "../_format/words";
 import type { Table } from "./table";
 
 /** Transfers, a row each, as they are given. */
@@ -43,6 +43,11 @@ export function transfersTable(
         numeric: true,
         text: (row) => `${row.lowerBound ? "at least " : ""}${formatDuration(row.onUtilityS)}`,
         value: (row) => row.onUtilityS,
+      },
+      {
+        title: "Tags",
+        text: (row) => (row.tags ?? []).map((tag) => TAG_WORDS[tag].toLowerCase()).join(", "),
+        value: (row) => (row.tags ?? []).join(" "),
       },
     ],
   };

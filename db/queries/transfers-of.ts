@@ -1,5 +1,5 @@
-import { and, asc, eq, gte, lt } from "drizzle-orm";
-import type { Certainty, Transfer } from "../../src/analysis/results";
+import { and, asc, eq, gte, lt, sql } from "drizzle-orm";
+import type { Certainty, Transfer, TransferTag } from "../../src/analysis/results";
 import type { TransferCause } from "../../src/analysis/series";
 import type { Database } from "../open-database";
 import { transfer } from "../schema/results";
@@ -10,6 +10,8 @@ export type TransferFilters = {
   cause?: TransferCause;
   certainty?: Certainty;
   limiting?: "L1" | "L2" | "total";
+  tag?: TransferTag;
+  avoidable?: boolean;
   fromMs?: number;
   toMs?: number;
 };
@@ -29,6 +31,8 @@ export async function transfersOf(
         filters.cause === undefined ? undefined : eq(transfer.cause, filters.cause),
         filters.certainty === undefined ? undefined : eq(transfer.certainty, filters.certainty),
         filters.limiting === undefined ? undefined : eq(transfer.limiting, filters.limiting),
+        filters.tag === undefined ? undefined : sql`${transfer.tags} @> to_jsonb(${filters.tag}::text)`,
+        filters.avoidable === undefined ? undefined : eq(transfer.avoidable, filters.avoidable),
         filters.fromMs === undefined ? undefined : gte(transfer.atMs, filters.fromMs),
         filters.toMs === undefined ? undefined : lt(transfer.atMs, filters.toMs),
       ),

@@ -87,8 +87,8 @@ export function comparePeriods(before: PeriodSubject, after: PeriodSubject): Com
     ofSource(subject, before.dropouts.length + after.dropouts.length === 0 ? null : subject.dropouts.length),
   );
   for (const quantity of ["L1", "L2", "total"] as const) {
-    const name = quantity === "total" ? "Both legs together" : quantity;
-    add(`near-limit-${quantity}`, `${name} near its limit`, "duration", true, (subject) => {
+    const title = quantity === "total" ? "Both legs near their limit" : `${quantity} near its limit`;
+    add(`near-limit-${quantity}`, title, "duration", true, (subject) => {
       const heldS = coveredS(subject.figures.coverage, quantity);
       const ofIt = subject.nearLimit.filter((one) => one.quantity === quantity);
       return { value: heldS > 0 ? ofIt.reduce((sum, { durationS }) => sum + durationS, 0) : null, heldS };
@@ -101,10 +101,10 @@ export function comparePeriods(before: PeriodSubject, after: PeriodSubject): Com
     }
     return { value: peak, heldS: coveredS(subject.figures.coverage, "total") };
   });
-  add("demand", "Peak demand, 15 minutes", "power", false, (subject) =>
+  add("demand", "Peak demand of 15 min", "power", false, (subject) =>
     ofQuantity(subject, "total", subject.figures.demand?.peakW ?? null),
   );
-  add("imbalance", "Difference of the legs, of their sum", "share", false, (subject) =>
+  add("imbalance", "Legs’ difference, of their sum", "share", false, (subject) =>
     ofQuantity(subject, "L1", subject.figures.imbalance?.meanShare ?? null),
   );
   addEnergies(add);
@@ -142,7 +142,7 @@ function addEnergies(add: Add): void {
   );
   add(
     "solar-fraction",
-    "The sun’s part of the load, battery included",
+    "The sun’s part of the load",
     "share",
     false,
     energy((total) =>

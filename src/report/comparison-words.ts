@@ -1,11 +1,25 @@
 import type { ComparedFigure } from "./compare-periods";
-import { formatDuration, formatEnergy, formatLoading, formatNumber, formatShare } from "./format";
+import { capital, formatDuration, formatEnergy, formatLoading, formatNumber, formatShare } from "./format";
 
 /** A sentence on two periods; `code` is that of the figure it speaks of. */
 export type ComparisonStatement = { readonly code: string; readonly text: string };
 
-/** What the two periods are called. @example { before: "April 2026", after: "May 2026" } */
-export type PeriodNames = { readonly before: string; readonly after: string };
+/**
+ * What the two periods are called, by themselves and within a sentence.
+ *
+ * @example { before: "April 2026", after: "May 2026", inBefore: "in April 2026", inAfter: "in May 2026" }
+ */
+export type PeriodNames = {
+  readonly before: string;
+  readonly after: string;
+  readonly inBefore: string;
+  readonly inAfter: string;
+};
+
+/** Two months as they are called. */
+export function monthNames(before: string, after: string): PeriodNames {
+  return { before, after, inBefore: `in ${before}`, inAfter: `in ${after}` };
+}
 
 /** Differences of transfers a covered day that are worth naming a cause for. */
 const WORTH_A_CAUSE = 0.05;
@@ -18,19 +32,19 @@ const WORTH_A_CAUSE = 0.05;
  */
 export function comparisonWords(
   figures: readonly ComparedFigure[],
-  { before, after }: PeriodNames,
+  { before, after, inBefore, inAfter }: PeriodNames,
 ): ComparisonStatement[] {
   const figure = (code: string) => figures.find((one) => one.code === code);
   const coverage = figure("coverage");
   if (coverage === undefined) return [{ code: "coverage", text: "Neither period has samples." }];
   const [a, b] = [coverage.before, coverage.after];
-  const covered = `${before} is covered ${formatShare(a.value)} (${formatNumber(a.coveredDays, 1)} days), ${after} ${formatShare(b.value)} (${formatNumber(b.coveredDays, 1)} days)`;
+  const covered = `${capital(before)}: covered ${formatShare(a.value)} (${formatNumber(a.coveredDays, 1)} days), ${after}: ${formatShare(b.value)} (${formatNumber(b.coveredDays, 1)} days)`;
   const tooLittle = [...(a.coveredDays < 1 ? [before] : []), ...(b.coveredDays < 1 ? [after] : [])];
   if (tooLittle.length > 0) {
     return [
       {
         code: "coverage",
-        text: `${covered}: under one day of ${tooLittle.join(" and of ")} is too little to hold them against each other.`,
+        text: `${covered}. Under one day of ${tooLittle.join(" and of ")} is too little to hold them against each other.`,
       },
     ];
   }
@@ -45,7 +59,7 @@ export function comparisonWords(
       : [one.before.value, one.after.value];
     if (was !== null && is !== null) statements.push({ code, text: sentence(one, was, is) });
   };
-  const inEach = (was: string, is: string) => `${was} in ${before}, ${is} in ${after}`;
+  const inEach = (was: string, is: string) => `${was} ${inBefore}, ${is} ${inAfter}`;
   say("transfers", (_, was, is) => {
     const [first, second] = [formatNumber(was, 2), formatNumber(is, 2)];
     const change =

@@ -112,6 +112,13 @@ test("transfers are narrowed by cause, certainty, quantity and time, and one kno
   expect(await transfersOf(database, siteId, { fromMs: all[3].atMs, toMs: all[7].atMs })).toEqual(
     all.slice(3, 7),
   );
+  for (const tag of ["one-leg", "stacked-starts", "within-allowance", "repeat"] as const) {
+    const tagged = all.filter((transfer) => transfer.tags?.includes(tag));
+    expect(await transfersOf(database, siteId, { tag }), tag).toEqual(tagged);
+  }
+  const avoidable = all.filter((transfer) => transfer.avoidable === true);
+  expect(avoidable.length).toBeGreaterThan(0);
+  expect(await transfersOf(database, siteId, { avoidable: true })).toEqual(avoidable);
   expect(await transferAt(database, siteId, all[5].atMs)).toEqual({
     transfer: all[5],
     beforeMs: all[4].atMs,

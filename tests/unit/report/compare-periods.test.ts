@@ -3,13 +3,13 @@ import { periodComparison, periodComparisonFile } from "../../../app/_tables/per
 import type { PeriodSubject } from "../../../src/analysis/period-findings";
 import { DEFAULT_SETTINGS } from "../../../src/analysis/settings";
 import { comparePeriods } from "../../../src/report/compare-periods";
-import { comparisonWords } from "../../../src/report/comparison-words";
+import { comparisonWords, monthNames } from "../../../src/report/comparison-words";
 import { reviewSubject } from "../../../src/report/review-subject";
 import { RATINGS, review, type Sample, START_MS, seriesOf, steady } from "../analysis/samples";
 
 /* Arithmetic by hand; no outside source. */
 
-const NAMES = { before: "April 2026", after: "May 2026" };
+const NAMES = monthNames("April 2026", "May 2026");
 const HOUR = 60;
 
 /** So many hours at one minute, on the utility for the last `onUtility` minutes of each `every` hours. */
@@ -87,7 +87,7 @@ describe("two periods in words", () => {
 
   it("says first how far each is covered", () => {
     expect(words[0].text).toBe(
-      "April 2026 is covered 50 % (2.0 days), May 2026 100 % (4.0 days); what grows with time stands per covered day.",
+      "April 2026: covered 50 % (2.0 days), May 2026: 100 % (4.0 days); what grows with time stands per covered day.",
     );
   });
 
@@ -106,7 +106,7 @@ describe("two periods in words", () => {
     expect(comparisonWords(comparePeriods(short, after), NAMES)).toEqual([
       {
         code: "coverage",
-        text: "April 2026 is covered 12.5 % (0.5 days), May 2026 100 % (4.0 days): under one day of April 2026 is too little to hold them against each other.",
+        text: "April 2026: covered 12.5 % (0.5 days), May 2026: 100 % (4.0 days). Under one day of April 2026 is too little to hold them against each other.",
       },
     ]);
   });
@@ -123,7 +123,7 @@ describe("two periods as a table", () => {
     const { columns, rows } = periodComparison(figures, NAMES);
     const row = rows.find(({ code }) => code === "transfers")!;
     expect(columns.map((column) => column.text(row))).toEqual([
-      "Transfers, a covered day",
+      "Transfers, a day",
       "4.00 (8)",
       "2.00 (8)",
       "−2.00",

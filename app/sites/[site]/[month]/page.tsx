@@ -3,7 +3,7 @@ import Link from "next/link";
 import { neighbourMonth } from "../../../../db/queries/local-month";
 import { ratingsAt, ratingsPeriods } from "../../../../src/analysis/ratings-in-force";
 import { comparePeriods } from "../../../../src/report/compare-periods";
-import { comparisonWords } from "../../../../src/report/comparison-words";
+import { comparisonWords, monthNames } from "../../../../src/report/comparison-words";
 import { evidenceSentence } from "../../../../src/report/evidence-sentence";
 import { clockOf } from "../../../../src/report/format";
 import { monthInShort } from "../../../../src/report/month-in-short";
@@ -193,7 +193,7 @@ const BESIDE_THE_MONTH =
 
 function Before({ page: { site, results, before }, base }: Part) {
   if (before === null) return null;
-  const names = { before: formatMonth(before.month), after: formatMonth(results.month) };
+  const names = monthNames(formatMonth(before.month), formatMonth(results.month));
   const figures = comparePeriods(before, results);
   const words = comparisonWords(figures, names);
   const said = words.filter(({ code }) => !BESIDE_THE_WORDS.has(code));

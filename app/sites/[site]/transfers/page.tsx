@@ -10,18 +10,20 @@ import { sitePage } from "../../../_data/site-page";
 import {
   CERTAINTIES,
   LEGS,
+  narrowed,
   parseTransferQuery,
+  TAGS,
   type TransferQuery,
   transferFilters,
   transferSearch,
 } from "../../../_data/transfer-query";
 import { formatCount } from "../../../_format/count";
-import { formatInstant, formatMonth } from "../../../_format/local-time";
+import { formatInstant, formatMonth, WEEKDAYS } from "../../../_format/local-time";
 import { transferId } from "../../../_format/transfer-id";
-import { causeTitle, QUANTITY_WORDS } from "../../../_format/words";
+import { causeTitle, QUANTITY_WORDS, TAG_WORDS } from "../../../_format/words";
 import { DataTable } from "../../../_parts/data-table";
 import { Entry } from "../../../_parts/entry";
-import { Choice } from "../../../_parts/field";
+import { Choice, Field } from "../../../_parts/field";
 import { Freshness } from "../../../_parts/freshness";
 import { Empty } from "../../../_parts/message";
 import { Sheet } from "../../../_parts/sheet";
@@ -39,9 +41,10 @@ const MAX_ROWS = 500;
 export default async function Transfers({ params, searchParams }: PageProps<"/sites/[site]/transfers">) {
   const { site, months, monthHref } = await sitePage((await params).site);
   const query = parseTransferQuery(await searchParams, months);
-  const transfers = await read((database) =>
+  const found = await read((database) =>
     transfersOf(database, site.siteId, transferFilters(query, site.timezone)),
   );
+  const transfers = narrowed(found, query, site.timezone);
   const base = `/sites/${site.slug}/transfers`;
   const search = transferSearch(query);
   return (
@@ -121,7 +124,12 @@ function Found({
   return (
     <>
       <Entry title="When in the week they happen.">
-        <WeekPicture table={transfersByHourOfWeek(transfers, timezone)} />
+        <WeekPicture
+          table={transfersByHourOfWeek(transfers, timezone)}
+          hrefOf={(weekday, hour) =>
+            `${base}${transferSearch({ ...query, weekday: String(weekday), hour: String(hour) })}`
+          }
+        />
         <p className={styles.file}>
           The figure is the number of transfers that began in that hour.{" "}
           <a
@@ -176,18 +184,60 @@ function Filter({ base, query, months }: { base: string; query: TransferQuery; m
         options={TRANSFER_CAUSES.map((cause) => [cause, causeTitle(cause)])}
       />
       <Choice
-        name="certainty"
-        label="Certainty"
-        value={query.certainty}
-        options={CERTAINTIES.map((certainty) => [certainty, certaintyName(certainty)])}
-      />
-      <Choice
         name="leg"
         label="Fullest"
         value={query.leg}
         options={LEGS.map((leg) => [leg, QUANTITY_WORDS[leg]])}
       />
-      <button type="submit">Show these</button>
+      <Choice
+        name="tag"
+        label="Tag"
+        value={query.tag}
+        options={TAGS.map((tag) => [tag, tag === "avoidable" ? "Avoidable" : TAG_WORDS[tag]])}
+      />
+      <div className={styles.submit}>
+        <button type="submit">Show these</button>
+        {transferSearch(query) === "" ? null : <Link href={base}>Show all of them</Link>}
+      </div>
+      <details
+        className={styles.more}
+        open={[query.certainty, query.hour, query.weekday, query.from, query.to].some(
+          (one) => one !== undefined,
+        )}
+      >
+        <summary>By time and certainty</summary>
+        <div className={styles.fields}>
+          <Choice
+            name="hour"
+            label="Began in the hour"
+            value={query.hour}
+            options={Array.from({ length: 24 }, (_, hour) => [
+              String(hour),
+              `${String(hour).padStart(2, "0")}:00 to ${String(hour).padStart(2, "0")}:59`,
+            ])}
+          />
+          <Choice
+            name="weekday"
+            label="Weekday"
+            value={query.weekday}
+            options={WEEKDAYS.map((name, weekday) => [String(weekday), name])}
+          />
+          <Field
+            name="from"
+            label="From the day"
+            type="date"
+            defaultValue={query.from}
+            key={`from ${query.from}`}
+          />
+          <Field name="to" label="To the day" type="date" defaultValue={query.to} key={`to ${query.to}`} />
+          <Choice
+            name="certainty"
+            label="Certainty"
+            value={query.certainty}
+            options={CERTAINTIES.map((certainty) => [certainty, certaintyName(certainty)])}
+          />
+        </div>
+      </details>
     </form>
   );
 }

@@ -4,7 +4,7 @@ import { answer } from "../../../../_data/answer";
 import { csvFile } from "../../../../_data/csv-file";
 import { read } from "../../../../_data/read";
 import { sitePage } from "../../../../_data/site-page";
-import { parseTransferQuery, transferFilters } from "../../../../_data/transfer-query";
+import { narrowed, parseTransferQuery, transferFilters } from "../../../../_data/transfer-query";
 import { transfersTable } from "../../../../_tables/transfers";
 import { transfersByHourOfWeek } from "../../../../_tables/transfers-by-hour-of-week";
 
@@ -16,8 +16,10 @@ export function GET(
   return answer(async () => {
     const { site, months } = await sitePage((await params).site);
     const search = Object.fromEntries(request.nextUrl.searchParams);
-    const filters = transferFilters(parseTransferQuery(search, months), site.timezone);
-    const transfers = await read((database) => transfersOf(database, site.siteId, filters));
+    const query = parseTransferQuery(search, months);
+    const filters = transferFilters(query, site.timezone);
+    const found = await read((database) => transfersOf(database, site.siteId, filters));
+    const transfers = narrowed(found, query, site.timezone);
     return search.by === "hour-of-week"
       ? csvFile(transfersByHourOfWeek(transfers, site.timezone), site.slug)
       : csvFile(transfersTable(transfers, site.timezone), site.slug);

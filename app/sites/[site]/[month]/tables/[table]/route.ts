@@ -1,4 +1,5 @@
 import { comparePeriods } from "../../../../../../src/report/compare-periods";
+import { monthNames } from "../../../../../../src/report/comparison-words";
 import { answer } from "../../../../../_data/answer";
 import { csvFile } from "../../../../../_data/csv-file";
 import { monthPage } from "../../../../../_data/month-page";
@@ -46,10 +47,10 @@ export function GET(
       case "comparison.csv":
         if (before === null) return new Response("There is no month before it.\n", { status: 404 });
         return csvFile(
-          periodComparisonFile(comparePeriods(before, results), {
-            before: formatMonth(before.month),
-            after: formatMonth(month),
-          }),
+          periodComparisonFile(
+            comparePeriods(before, results),
+            monthNames(formatMonth(before.month), formatMonth(month)),
+          ),
           of,
         );
       case "load-duration.csv":
