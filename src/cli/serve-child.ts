@@ -26,6 +26,7 @@ const STOP_GRACE_MS = 8_000;
  * @param options.cwd The folder it works in.
  * @param options.environment Asked anew at each start.
  * @param options.say Takes messages for a person.
+ * @param options.quiet Leaves its standard output away.
  */
 export function superviseChild(options: {
   name: string;
@@ -33,6 +34,7 @@ export function superviseChild(options: {
   cwd: string;
   environment: () => NodeJS.ProcessEnv;
   say: (message: string) => void;
+  quiet?: boolean;
 }): SupervisedChild {
   let child: ChildProcess | undefined;
   let delayMs = FIRST_DELAY_MS;
@@ -45,7 +47,7 @@ export function superviseChild(options: {
     const started = spawn(process.execPath, ["--import", leash, ...options.given], {
       cwd: options.cwd,
       env: options.environment(),
-      stdio: ["pipe", "inherit", "inherit"],
+      stdio: ["pipe", options.quiet === true ? "ignore" : "inherit", "inherit"],
       // A group of its own, so that Ctrl-C reaches only the supervisor, which then ends all in order.
       detached: process.platform !== "win32",
     });

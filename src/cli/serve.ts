@@ -1,6 +1,4 @@
-import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
-import { connect } from "node:net";
 import { join } from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import postgres from "postgres";
@@ -9,8 +7,10 @@ import { migrateDatabase } from "../../db/migrate-database";
 import { type JoinedServer, joinServer } from "../../db/server/join-server";
 import { programRoot } from "../../db/server/program-root";
 import { toAppError } from "../../db/to-app-error";
+import { buildApp } from "./build-app";
 import { serveAddress } from "./serve-address";
 import { type SupervisedChild, superviseChild } from "./serve-child";
+import { untilAnswers } from "./until-answers";
 
 /** What `serve` can be told. */
 export type ServeOptions = {
@@ -24,7 +24,6 @@ export type ServeOptions = {
   signal?: AbortSignal;
 };
 
-const READY_LIMIT_MS = 60_000;
 const DATABASE_CHECK_MS = 10_000;
 const DATABASE_RETRY_MS = 1_000;
 
@@ -43,7 +42,7 @@ export async function serve(options: ServeOptions = {}): Promise<number> {
     say(address.refused);
     return address.exitCode;
   }
-  if (!existsSync(join(root, ".next", "BUILD_ID")) && !(await build(root))) {
+  if (!existsSync(join(root, ".next", "BUILD_ID")) && !(await buildApp(root, say))) {
     say('The app could not be built; what is above says why. "npm run build" does it by hand.');
     return 1;
   }
@@ -84,8 +83,7 @@ export async function serve(options: ServeOptions = {}): Promise<number> {
         given: [next, "start", "--hostname", host, "--port", String(port)],
       }),
     );
-    const ready = untilAnswers(host, port, end.signal);
-    if (await ready) announce(host, port, options.onReady);
+    if (await untilAnswers(host, port, end.signal, say)) announce(host, port, options.onReady);
     await end.reached;
     return 0;
   } catch (error) {
@@ -134,20 +132,6 @@ function untilEnd(given: AbortSignal | undefined) {
       given?.removeEventListener("abort", onSignal);
     },
   };
-}
-
-/** Builds the app, its messages on standard error; false when that failed. */
-function build(root: string): Promise<boolean> {
-  say("The app is built once before it is served; this takes a minute.");
-  return new Promise((resolve) => {
-    const child = spawn(process.execPath, [join("node_modules", "next", "dist", "bin", "next"), "build"], {
-      cwd: root,
-      env: { ...process.env, NODE_ENV: "production" },
-      stdio: ["ignore", process.stderr, process.stderr],
-    });
-    child.on("error", () => resolve(false));
-    child.on("exit", (code) => resolve(code === 0));
-  });
 }
 
 /**
@@ -202,31 +186,4 @@ async function untilBroken(url: string, signal: AbortSignal): Promise<void> {
     signal.removeEventListener("abort", onAbort);
     await sql.end({ timeout: 1 });
   }
-}
-
-/** True when something takes connections there; false when told to end before. */
-async function untilAnswers(host: string, port: number, signal: AbortSignal): Promise<boolean> {
-  const target = host === "0.0.0.0" ? "127.0.0.1" : host === "::" ? "::1" : host;
-  const deadline = performance.now() + READY_LIMIT_MS;
-  while (!signal.aborted) {
-    const answered = await new Promise<boolean>((resolve) => {
-      const socket = connect({ host: target, port });
-      socket.once("connect", () => resolve(true));
-      socket.once("error", () => resolve(false));
-      socket.once("close", () => resolve(false));
-      const onAbort = () => socket.destroy();
-      signal.addEventListener("abort", onAbort, { once: true });
-      socket.once("close", () => signal.removeEventListener("abort", onAbort));
-      socket.once("connect", () => socket.destroy());
-    });
-    if (answered) return true;
-    if (performance.now() > deadline) {
-      say(
-        `The web server has not answered on port ${port} for ${READY_LIMIT_MS / 1000} s; it goes on trying.`,
-      );
-      return false;
-    }
-    await sleep(100);
-  }
-  return false;
 }

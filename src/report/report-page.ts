@@ -1,10 +1,11 @@
 import type { LocalClock } from "../analysis/local-time";
 import type { PeriodSubject } from "../analysis/period-findings";
 import type { Ratings } from "../analysis/ratings";
-import type { Evidence, Gap, Note } from "../analysis/results";
-import { equipmentLines } from "./equipment-lines";
+import type { Evidence, Note } from "../analysis/results";
+import { cantShowLines } from "./cant-show-lines";
+import { equipmentInPeriod } from "./equipment-in-period";
 import { evidenceSentence } from "./evidence-sentence";
-import { capital, formatDuration, formatLocalTime, formatYearDate } from "./format";
+import { formatLocalTime, formatYearDate } from "./format";
 import { monthSummary, SECTION_TITLES, SECTIONS, type Statement, type Summary } from "./month-summary";
 import { noteSentence } from "./note-sentence";
 import { type NotedByPerson, personNoteSentence } from "./person-note-sentence";
@@ -17,9 +18,6 @@ export const CAUTIONS = [
   "Work inside the panel, on the battery or on the service is for licensed people under the local code.",
   "Battery terminals stay live with the disconnect open; their fault current is thousands of amperes, and a DC arc does not go out by itself. The fuse needs the interrupting rating for it.",
 ] as const;
-
-/** Gaps that are listed one by one; of more the number is given. */
-const GAPS_LISTED = 12;
 
 /** What a page is made from beside the period's results. */
 export type PageContext = {
@@ -54,7 +52,7 @@ export function reportPage(results: PeriodSubject, context: PageContext, clock: 
     events("TRANSFERS ONE BY ONE", results.transfers, transferSentence, results.nominalS, clock),
     events("DROPOUTS ONE BY ONE", results.dropouts, dropoutSentence, results.nominalS, clock),
     stretches(results, clock),
-    cantShow(results, clock),
+    bullets("WHAT THE LOG CAN'T SHOW", cantShowLines(results, clock)),
     numbered(
       "WHAT TO DO NEXT",
       summary.advice.map(({ text }) => text),
@@ -92,20 +90,12 @@ function clockText(atMs: number, clock: LocalClock): string {
 }
 
 /** The ratings that count in the period, each with the day from which it does. */
-function equipment({ fromMs, toMs, days }: PeriodSubject, ratings: readonly Ratings[]): string[] {
-  const firstDate = days[0]?.date ?? "";
-  const lastDate = days[days.length - 1]?.date ?? "9999";
-  const counting = ratings.filter((one, i) => {
-    const next = ratings[i + 1];
-    return (i === 0 || one.from <= lastDate) && (next === undefined || next.from > firstDate);
-  });
-  if (fromMs >= toMs && counting.length === 0) return [];
+function equipment(results: PeriodSubject, ratings: readonly Ratings[]): string[] {
+  const counting = equipmentInPeriod(results, ratings);
+  if (counting.length === 0) return [];
   return [
     "EQUIPMENT AS RATED",
-    ...counting.flatMap((one) => [
-      `From ${one.from}:`,
-      ...equipmentLines(one).map((line) => wrapText(capital(line), "  ")),
-    ]),
+    ...counting.flatMap(({ from, lines }) => [`From ${from}:`, ...lines.map((line) => wrapText(line, "  "))]),
   ];
 }
 
@@ -159,20 +149,6 @@ function stretches({ continuousLoad, openNeutral }: PeriodSubject, clock: LocalC
     "STRETCHES TO LOOK AT",
     pieces.map((one) => evidenceSentence(one, clock)),
   );
-}
-
-function cantShow({ nominalS, gaps }: PeriodSubject, clock: LocalClock): string[] {
-  const lines: string[] = [];
-  if (nominalS !== null) {
-    lines.push(evidenceSentence({ code: "interval-hides", figures: { intervalS: nominalS } }, clock));
-  }
-  for (const { fromMs, toMs } of gaps.slice(0, GAPS_LISTED)) lines.push(gapText({ fromMs, toMs }, clock));
-  if (gaps.length > GAPS_LISTED) lines.push(`And ${gaps.length - GAPS_LISTED} gaps more.`);
-  return bullets("WHAT THE LOG CAN'T SHOW", lines);
-}
-
-function gapText({ fromMs, toMs }: Gap, clock: LocalClock): string {
-  return `Gap: ${formatLocalTime(fromMs, clock)} to ${formatLocalTime(toMs, clock)} (${formatDuration((toMs - fromMs) / 1000)}).`;
 }
 
 function bullets(title: string, lines: readonly string[]): string[] {

@@ -1,6 +1,5 @@
 import { tokensOf } from "../../../../db/queries/tokens-of";
-import { DEFAULT_SETTINGS, type Settings } from "../../../../src/analysis/settings";
-import { SETTING_MEANINGS } from "../../../../src/report/setting-meaning";
+import { DEFAULT_SETTINGS } from "../../../../src/analysis/settings";
 import { changeSiteAction, replaceSiteAction } from "../../../_actions/change-site";
 import { addTokenAction, revokeTokenAction } from "../../../_actions/change-tokens";
 import { read } from "../../../_data/read";
@@ -15,7 +14,7 @@ import { Freshness } from "../../../_parts/freshness";
 import { Message } from "../../../_parts/message";
 import { Sheet } from "../../../_parts/sheet";
 import { TokenForm } from "../../../_parts/token-form";
-import type { Table } from "../../../_tables/table";
+import { settingsTable } from "../../../_tables/settings";
 import { tokensTable } from "../../../_tables/tokens";
 import styles from "./settings.module.css";
 
@@ -198,23 +197,4 @@ export default async function SiteSettings({ params, searchParams }: PageProps<"
       </Entry>
     </Sheet>
   );
-}
-
-function settingsTable(settings: Settings): Table<keyof Settings> {
-  return {
-    name: "settings",
-    caption: "Settings in force and their defaults",
-    rows: Object.keys(DEFAULT_SETTINGS) as (keyof Settings)[],
-    columns: [
-      { title: "Setting", text: (key) => key, value: (key) => key },
-      { title: "Here", numeric: true, text: (key) => String(settings[key]), value: (key) => settings[key] },
-      {
-        title: "Default",
-        numeric: true,
-        text: (key) => (settings[key] === DEFAULT_SETTINGS[key] ? "same" : String(DEFAULT_SETTINGS[key])),
-        value: (key) => DEFAULT_SETTINGS[key],
-      },
-      { title: "Meaning", text: (key) => SETTING_MEANINGS[key], value: (key) => SETTING_MEANINGS[key] },
-    ],
-  };
 }
