@@ -1,7 +1,7 @@
 import type { Transfer } from "../../src/analysis/results";
 import { certaintyName } from "../../src/report/cause-words";
 import { formatDuration } from "../_format/duration";
-import { formatInstant, isoLocal } from "../_format/local-time";
+import { isoLocal, localTime } from "../_format/local-time";
 import { formatLoading } from "../_format/percent";
 import { causeTitle, QUANTITY_WORDS, TAG_WORDS } from "../_format/words";
 import type { Table } from "./table";
@@ -17,7 +17,7 @@ export function transfersAppendix(transfers: readonly Transfer[], timezone: stri
     columns: [
       {
         title: "At",
-        text: (row) => formatInstant(row.atMs, timezone),
+        text: ({ atMs }) => when(atMs, timezone),
         value: (row) => isoLocal(row.atMs, timezone),
       },
       {
@@ -48,4 +48,10 @@ export function transfersAppendix(transfers: readonly Transfer[], timezone: stri
       { title: "What else", text: tags, value: tags },
     ],
   };
+}
+
+/** Day and time in one line that doesn't break; the report says the year. */
+function when(atMs: number, timezone: string): string {
+  const at = localTime(atMs, timezone);
+  return `${at.shortDay}, ${at.clockWithSeconds}`.replaceAll(" ", "\u00a0");
 }

@@ -6,6 +6,7 @@ const SHEETS = [
   "/",
   "/new-site",
   `${BASE}/2026-06`,
+  `${BASE}/2026-06/report`,
   `${BASE}/transfers`,
   `${BASE}/transfers/20260610T152217Z`,
   `${BASE}/logs`,

@@ -11,7 +11,7 @@ const STOP_MS = 20_000;
 
 /**
  * Starts the program as a person does, with an empty data folder of its own, and says where in
- * LEGROOM_E2E_URL. Builds it first where the build is older than what it is made from.
+ * LEGROOM_E2E_URL, and with which data folder in LEGROOM_E2E_DATA. Builds it first where the build is older than what it is made from.
  */
 export default async function globalSetup(): Promise<() => Promise<void>> {
   process.stdout.write(`Chromium: ${findChromium()}\n`);
@@ -40,6 +40,7 @@ export default async function globalSetup(): Promise<() => Promise<void>> {
     () => said,
   );
   process.env.LEGROOM_E2E_URL = url;
+  process.env.LEGROOM_E2E_DATA = folder;
   return async () => {
     program.kill("SIGTERM");
     const late = setTimeout(() => program.kill("SIGKILL"), STOP_MS);

@@ -146,7 +146,7 @@ export default async function Report({ params, searchParams }: PageProps<"/sites
       {results.days.length === 0 ? null : (
         <>
           <Appendix page={page} />
-          <section className={styles.part}>
+          <section className={`${styles.part} ${styles.listed}`}>
             <h2>Appendix B: settings that the results were computed with</h2>
             <DataTable table={settingsTable(results.settings)} />
           </section>
@@ -209,7 +209,7 @@ function Pictures({ page: { site, results } }: { page: MonthPage }) {
   return (
     <>
       {results.hours.some(({ peakLoading }) => peakLoading !== null) ? (
-        <section className={styles.part}>
+        <section className={`${styles.part} ${styles.picture}`}>
           <h2>How near the loads came to the rating, hour by hour</h2>
           <p className={styles.small}>
             The hour’s greatest loading of L1, L2 or the total: 1.00 is at the rating. Hours near it are
@@ -223,7 +223,7 @@ function Pictures({ page: { site, results } }: { page: MonthPage }) {
           />
         </section>
       ) : null}
-      <section className={styles.part}>
+      <section className={`${styles.part} ${styles.picture}`}>
         <h2>Why the loads went over to the utility</h2>
         {results.transfers.length === 0 ? (
           <p>No transfer began in this month, as far as the log covers it.</p>
@@ -240,7 +240,7 @@ function Pictures({ page: { site, results } }: { page: MonthPage }) {
           </>
         )}
       </section>
-      <section className={styles.part}>
+      <section className={`${styles.part} ${styles.picture}`}>
         <h2>Where the energy of the loads came from, day by day</h2>
         <Drawing
           label="A bar a day, stacked by where the load’s energy came from, with the sums."
@@ -254,7 +254,7 @@ function Pictures({ page: { site, results } }: { page: MonthPage }) {
         />
       </section>
       {loadDuration === null ? null : (
-        <section className={styles.part}>
+        <section className={`${styles.part} ${styles.picture}`}>
           <h2>How much load for how long, beside the rating</h2>
           <p className={styles.small}>
             Load that was reached or exceeded for a part of the time logged, on inverter and on utility alike.
