@@ -150,9 +150,14 @@ function InShort({ page, summary }: { page: MonthPage; summary: Summary }) {
     <Entry
       title="The month in short."
       aside={
-        <p>
-          <a href="#words">Every figure in words</a>
-        </p>
+        <>
+          <p>
+            <a href="#words">Every figure in words</a>
+          </p>
+          <p>
+            <Link href={`/sites/${page.site.slug}/${page.results.month}/report`}>Report on paper</Link>
+          </p>
+        </>
       }
     >
       <ul className={styles.short}>

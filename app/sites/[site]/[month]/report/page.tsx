@@ -6,6 +6,7 @@ import { equipmentInPeriod } from "../../../../../src/report/equipment-in-period
 import { clockOf } from "../../../../../src/report/format";
 import { monthSummary, SECTION_TITLES, SECTIONS } from "../../../../../src/report/month-summary";
 import { noteSentence } from "../../../../../src/report/note-sentence";
+import { personNoteSentence } from "../../../../../src/report/person-note-sentence";
 import { CAUTIONS } from "../../../../../src/report/report-page";
 import { energyByDayOption } from "../../../../_charts/energy-by-day";
 import { LOAD_DURATION_HEIGHT, loadDurationOption } from "../../../../_charts/load-duration";
@@ -130,6 +131,10 @@ export default async function Report({ params, searchParams }: PageProps<"/sites
               </section>
             ))}
           </section>
+          <Lines
+            title="What was written down by hand"
+            lines={page.byPerson.map((note) => personNoteSentence(note, clock))}
+          />
           <Lines title="What the log can’t show" lines={cantShowLines(results, clock)} />
           <Lines
             title="What else is to be known of these figures"
