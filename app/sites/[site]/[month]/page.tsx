@@ -16,7 +16,6 @@ import {
 } from "../../../../src/report/month-summary";
 import { noteSentence } from "../../../../src/report/note-sentence";
 import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
-import { LOAD_DURATION_HEIGHT, loadDurationOption } from "../../../_charts/load-duration";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
 import { statementLink } from "../../../_data/statement-link";
@@ -32,6 +31,7 @@ import { DataTable } from "../../../_parts/data-table";
 import { Drawing, Key } from "../../../_parts/drawing";
 import { Entry } from "../../../_parts/entry";
 import { Freshness } from "../../../_parts/freshness";
+import { LoadDurationPicture } from "../../../_parts/load-duration-picture";
 import { LoadingCalendar } from "../../../_parts/loading-calendar";
 import { Empty, Message } from "../../../_parts/message";
 import { NotesList } from "../../../_parts/person-notes";
@@ -431,31 +431,7 @@ function Duration({
         <Empty title="There is no load in this log." />
       ) : (
         <>
-          <Drawing
-            label="Load-duration curves of L1, L2 and both together, with a leg’s rating and the rating in all drawn in; the table under it has their figures."
-            height={LOAD_DURATION_HEIGHT.wide}
-            narrowHeight={LOAD_DURATION_HEIGHT.narrow}
-            option={(narrow) => loadDurationOption(loadDuration, limits, narrow)}
-            legend={
-              <>
-                {loadDuration.l1 === null ? null : (
-                  <Key mark="solid" colour="var(--l1)">
-                    L1
-                  </Key>
-                )}
-                {loadDuration.l2 === null ? null : (
-                  <Key mark="dashed" colour="var(--l2)">
-                    L2
-                  </Key>
-                )}
-                {loadDuration.total === null ? null : (
-                  <Key mark="dotted" colour="var(--ink)">
-                    Total
-                  </Key>
-                )}
-              </>
-            }
-          />
+          <LoadDurationPicture curves={loadDuration} limits={limits} />
           <DataTable table={loadDurationByLeg(loadDuration, limits)} />
           {loadDuration.l1 === null || loadDuration.l2 === null ? (
             <p className={styles.caution}>The load of each leg is not in this log.</p>

@@ -9,7 +9,6 @@ import { noteSentence } from "../../../../../src/report/note-sentence";
 import { personNoteSentence } from "../../../../../src/report/person-note-sentence";
 import { CAUTIONS } from "../../../../../src/report/report-page";
 import { energyByDayOption } from "../../../../_charts/energy-by-day";
-import { LOAD_DURATION_HEIGHT, loadDurationOption } from "../../../../_charts/load-duration";
 import { datesOf, type MonthPage, monthPage } from "../../../../_data/month-page";
 import { PAPERS, type Paper, pageRule, paperOf } from "../../../../_data/paper";
 import { formatCount } from "../../../../_format/count";
@@ -19,6 +18,7 @@ import { formatPercent } from "../../../../_format/percent";
 import { formatKwh } from "../../../../_format/power";
 import { DataTable } from "../../../../_parts/data-table";
 import { Drawing, Key } from "../../../../_parts/drawing";
+import { LoadDurationPicture } from "../../../../_parts/load-duration-picture";
 import { LoadingCalendar } from "../../../../_parts/loading-calendar";
 import { NeutralStop } from "../../../../_parts/neutral-stop";
 import { dropoutsTable } from "../../../../_tables/dropouts";
@@ -224,6 +224,7 @@ function Pictures({ page: { site, results } }: { page: MonthPage }) {
             hours={loadingByHour(results.hours, results.transfers, site.timezone).rows}
             dates={dates}
             timezone={site.timezone}
+            dayHref={(date) => `/sites/${site.slug}/${results.month}/${date.slice(8)}`}
             transfersHref={`/sites/${site.slug}/transfers`}
           />
         </section>
@@ -265,12 +266,7 @@ function Pictures({ page: { site, results } }: { page: MonthPage }) {
             Load that was reached or exceeded for a part of the time logged, on inverter and on utility alike.
             The rating is that of the month’s first day.
           </p>
-          <Drawing
-            label="Load over the part of the time for which it was reached or exceeded, for each leg and in all, with the ratings; the table under it has the figures."
-            height={LOAD_DURATION_HEIGHT.wide}
-            narrowHeight={LOAD_DURATION_HEIGHT.narrow}
-            option={(narrow) => loadDurationOption(loadDuration, ratings, narrow)}
-          />
+          <LoadDurationPicture curves={loadDuration} limits={ratings} />
           <DataTable table={loadDurationByLeg(loadDuration, ratings)} />
         </section>
       )}
