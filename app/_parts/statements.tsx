@@ -1,24 +1,34 @@
 import Link from "next/link";
 import type { Settings } from "../../src/analysis/settings";
-import type { Statement } from "../../src/report/month-summary";
 import { SETTING_MEANINGS } from "../../src/report/setting-meaning";
 import type { StatementLink } from "../_data/statement-link";
 import { keepUnits } from "../_format/keep-units";
 import { formatPercent } from "../_format/percent";
 import styles from "./statements.module.css";
 
-/** Statements of one part of a month, numbered; what each stands on is folded under them, and unfolded in print. */
-export function Statements({
+/** One statement, with what it stands on in brief and the settings it depends on. */
+type Stated = {
+  readonly code: string;
+  readonly text: string;
+  readonly basis: string;
+  readonly settings?: Partial<Settings>;
+};
+
+/** Statements of one part of a period, numbered; what each stands on is folded under them, and unfolded in print. */
+export function Statements<S extends Stated>({
   title,
   statements,
   coverage,
   linkOf,
+  of = "the month",
 }: {
   title: string;
-  statements: readonly Statement[];
-  /** Part of the month that the log covers; null where it isn't known. */
+  statements: readonly S[];
+  /** Part of the period that the log covers; null where it isn't known. */
   coverage: number | null;
-  linkOf?: (statement: Statement) => StatementLink | null;
+  linkOf?: (statement: S) => StatementLink | null;
+  /** What the coverage is of. */
+  of?: string;
 }) {
   const bases = basesOf(statements);
   const settings: Partial<Settings> = Object.assign({}, ...statements.map((one) => one.settings));
@@ -37,7 +47,7 @@ export function Statements({
           How this is reckoned<span className="visually-hidden">: {title}</span>
         </summary>
         <p>
-          From what the log covers, {formatPercent(coverage, 1)} of the month, where nothing else is said.
+          From what the log covers, {formatPercent(coverage, 1)} of {of}, where nothing else is said.
         </p>
         {bases.length === 0 ? null : (
           <dl>
@@ -92,7 +102,7 @@ export function SettingsMeant({ settings }: { settings: Partial<Settings> }) {
 }
 
 /** What statements stand on, once for those in a row that stand on the same: "Figures 1 to 4". */
-function basesOf(statements: readonly Statement[]): { numbers: string; basis: string }[] {
+function basesOf(statements: readonly Stated[]): { numbers: string; basis: string }[] {
   const bases: { from: number; to: number; basis: string }[] = [];
   statements.forEach(({ basis }, at) => {
     const last = bases.at(-1);

@@ -1,3 +1,4 @@
+import { type BatterySums, createBatterySums } from "./battery";
 import { type CoverageSums, createCoverageSums } from "./coverage";
 import { createDemandSums, type DemandSums } from "./demand";
 import { createDeriveCounts, type DeriveCounts } from "./derive-columns";
@@ -21,6 +22,7 @@ export type DaySums = {
   demand: DemandSums;
   load: LoadDurationSums;
   voltage: LegVoltageSums;
+  battery: BatterySums;
 };
 
 /** The day that holds an instant: the last one of the list, or a new one after it. */
@@ -38,6 +40,7 @@ export function daySumsAt(days: DaySums[], clock: LocalClock, atMs: number): Day
     demand: createDemandSums(),
     load: createLoadDurationSums(),
     voltage: createLegVoltageSums(),
+    battery: createBatterySums(),
   };
   days.push(day);
   return day;

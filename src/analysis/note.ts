@@ -22,6 +22,17 @@ export const CANT_TELL_REASONS = [
   /** The ratings don't give what it needs. */
   "no-rating",
   "no-volts",
+  /** Neither current, power nor state of charge of the battery is in the log. */
+  "no-battery",
+  "no-battery-current",
+  "no-battery-power",
+  "no-soc",
+  /** Too few samples or days to fit a line from, or too much alike. */
+  "no-fit",
+  /** Less was logged than the figure takes. */
+  "too-short",
+  /** No two moments of equal state of charge, a cycle apart, with all between them known. */
+  "no-round-trip",
   /** The denominator is nothing. */
   "share-of-nothing",
   /** The message of the evidence says it. */

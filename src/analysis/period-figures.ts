@@ -1,3 +1,4 @@
+import { type Battery, batteryOf, createBatterySums, mergeBattery } from "./battery";
 import { type CoverageSums, createCoverageSums, mergeCoverage } from "./coverage";
 import type { DayRecord } from "./day-record";
 import { createDemandSums, type Demand, demandOf, mergeDemand } from "./demand";
@@ -28,6 +29,8 @@ export type PeriodFigures = {
   voltage: LegVoltage | null;
   /** Whether both legs' voltages and loads are known somewhere: without them an open neutral can't be suspected. */
   voltageByLoad: boolean;
+  /** Null where the log says nothing of the battery. */
+  battery: Battery | null;
 };
 
 /** What of a period its figures are made from: events belong to the period of their beginning. */
@@ -44,12 +47,14 @@ export function periodFigures(parts: PeriodParts): PeriodFigures {
   const demand = createDemandSums();
   const load = createLoadDurationSums();
   const voltage = createLegVoltageSums();
+  const battery = createBatterySums();
   for (const { sums } of parts.days) {
     mergeCoverage(coverage, sums.coverage);
     mergeImbalance(imbalance, sums.imbalance);
     mergeDemand(demand, sums.demand);
     mergeLoadDuration(load, sums.load);
     mergeLegVoltage(voltage, sums.voltage);
+    mergeBattery(battery, sums.battery);
   }
   const volts = legVoltageOf(voltage);
   const legs = Math.max(coverage.missingS[0], coverage.missingS[1]) < coverage.heldS;
@@ -61,6 +66,7 @@ export function periodFigures(parts: PeriodParts): PeriodFigures {
     loadDuration: loadDurationOf(load),
     voltage: volts,
     voltageByLoad: volts !== null && volts.l1 !== null && volts.l2 !== null && legs,
+    battery: batteryOf(battery),
   };
 }
 

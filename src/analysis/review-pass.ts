@@ -1,3 +1,4 @@
+import { addBattery } from "./battery";
 import type { PassedOver } from "./channels-of-loggers";
 import { channelsPresent } from "./channels-present";
 import {
@@ -142,6 +143,7 @@ export type ReviewPass = {
 
 /** Rows that go through the stages at a time: small enough to stay in the processor's cache. */
 const BLOCK_ROWS = 4096;
+const BATTERY_CHANNELS = ["batteryA", "batteryV", "batteryW", "batterySocPct"] as const;
 const QUANTITIES: readonly Quantity[] = ["total", "L1", "L2", "pass-through"];
 
 /**
@@ -159,6 +161,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   const channels = NUMERIC_CHANNELS.filter((channel) => options.channels.includes(channel));
   const present = channelsPresent(channels, options.hasSource, options.hasFault);
   const hasVolts = channels.includes("loadL1V") || channels.includes("loadL2V");
+  const hasBattery = BATTERY_CHANNELS.some((channel) => channels.includes(channel));
   const lookBack = lookBackS(periods, settings);
   const state: PassState =
     options.state === undefined
@@ -259,6 +262,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
     sumDemand(frame, state.demand, day.demand, ratings, settings, from, to);
     addLoadDuration(frame, day.load, from, to);
     if (hasVolts) addLegVoltage(frame, day.voltage, ratings, from, to, carried);
+    if (hasBattery) addBattery(frame, day.battery, present, day, ratings, clock, from, to, carried);
   }
 
   /** The day that holds an instant; where it is a new one, the one before is closed. */

@@ -13,6 +13,7 @@ import type {
   ReviewResult,
 } from "../analysis/results";
 import type { Settings } from "../analysis/settings";
+import { batteryJson } from "./battery-json";
 import { cantTellNotes } from "./cant-tell-notes";
 import { evidenceSentence } from "./evidence-sentence";
 import { findingSentence } from "./finding-sentence";
@@ -33,7 +34,7 @@ export type FileCounts = {
 };
 
 /** What this version leaves null, by key of the object. */
-const NOT_YET = ["steps", "signatures", "battery"] as const;
+const NOT_YET = ["steps", "signatures"] as const;
 
 /**
  * The object that `review --json` prints, version 1: instants as ISO 8601 with the site's offset, energies in kWh,
@@ -163,6 +164,7 @@ export function reviewJson(
                 evidence: evidenceJson(evidence),
               })) ?? null,
           },
+    battery: batteryJson(figures.battery, iso),
     longestRunHeld: longestRunHeld === null ? null : timesAsIso(longestRunHeld, iso),
     continuousLoad: result.continuousLoad.map(({ evidence, ...stretch }) => ({
       ...timesAsIso(stretch, iso),

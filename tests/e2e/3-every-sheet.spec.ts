@@ -9,6 +9,7 @@ const SHEETS = [
   `${BASE}/2026-06/report`,
   `${BASE}/transfers`,
   `${BASE}/transfers/20260610T152217Z`,
+  `${BASE}/battery`,
   `${BASE}/logs`,
   `${BASE}/quality`,
   `${BASE}/settings`,
@@ -111,6 +112,7 @@ test("what isn't there is answered with 404", async ({ request }) => {
     `${BASE}/2026-13`,
     `${BASE}/transfers/20260610T000000Z`,
     `${BASE}/2026-06/tables/nothing.csv`,
+    `${BASE}/battery/tables/nothing.csv`,
   ]) {
     expect((await request.get(path)).status(), path).toBe(404);
   }

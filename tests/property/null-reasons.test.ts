@@ -43,6 +43,11 @@ function contents({ channels, timesMs }: Series) {
     bothLegs: any((row) => l1(row) && l2(row)),
     L1V: any(has("loadL1V")),
     L2V: any(has("loadL2V")),
+    batteryA: any(
+      (row) => has("batteryA")(row) || (has("batteryW")(row) && (channels.batteryV?.[row] ?? 0) > 0),
+    ),
+    batteryW: any((row) => has("batteryW")(row) || (has("batteryA")(row) && has("batteryV")(row))),
+    soc: any(has("batterySocPct")),
     gridLegs: (["gridL1A", "gridL2A", "gridL1W", "gridL2W"] as const).some((one) => any(has(one))),
   };
 }
@@ -78,6 +83,14 @@ const TRUE_REASONS: {
     const shares = place.startsWith("shares.total") ? total : days[Number(/\d+/.exec(at)?.[0])].shares;
     return place.endsWith("solarFraction") ? !(shares.loadWh > 0) : !(shares.solarWh > 0);
   },
+  "no-battery": (_, { batteryA, batteryW, soc }) => !batteryA && !batteryW && !soc,
+  "no-battery-current": (_, { batteryA }) => !batteryA,
+  "no-battery-power": (_, { batteryW }) => !batteryW,
+  "no-soc": (_, { soc }) => !soc,
+  "no-fit": ({ place }) => place.startsWith("battery.model"),
+  "too-short": ({ within }) => typeof within.heldS === "number" && within.heldS < 86_400,
+  "no-round-trip": ({ place }) => place === "battery.roundTrip",
+  "no-rating": ({ place }) => /CRate|[cC]ycles/.test(place) || place.startsWith("battery.current.above"),
   none: ({ place, within }, _, { nearLimit }) => {
     if (place.startsWith("returnDelay")) return within.n === 0;
     if (place === "longestRunHeld") return nearLimit.every((one) => one.longestOnInverterS === 0);

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { createBatterySums, mergeBattery } from "../../src/analysis/battery";
 import { addCoverage, createCoverageSums, mergeCoverage } from "../../src/analysis/coverage";
 import type { DayRecord } from "../../src/analysis/day-record";
 import {
@@ -201,6 +202,7 @@ function noSums(): Sums {
     demand: createDemandSums(),
     load: createLoadDurationSums(),
     voltage: createLegVoltageSums(),
+    battery: createBatterySums(),
   };
 }
 
@@ -210,6 +212,7 @@ function merge(into: Sums, more: Sums): void {
   mergeDemand(into.demand, more.demand);
   mergeLoadDuration(into.load, more.load);
   mergeLegVoltage(into.voltage, more.voltage);
+  mergeBattery(into.battery, more.battery);
 }
 
 function merged(parts: readonly Sums[]): Sums {

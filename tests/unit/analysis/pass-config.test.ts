@@ -46,11 +46,13 @@ describe("the ratings in the configuration of a pass", () => {
       battery({ capacityAh: 333 }),
       battery({ nominalV: 48 }),
       battery({ fuseA: 66 }),
+      battery({ maxDischargeA: 77 }),
+      battery({ maxChargeA: 77 }),
     ]) {
       expect(read).not.toBe(own);
     }
     expect(textOf({ ...RATINGS, returnDelayS: 999 })).toBe(own);
-    expect(battery({ lowSocPct: 11, maxDischargeA: 77 })).toBe(own);
+    expect(battery({ lowSocPct: 11, lowV: 44 })).toBe(own);
   });
 });
 

@@ -1,0 +1,105 @@
+import { deserialize } from "node:v8";
+import { and, asc, eq, gte, inArray, lt } from "drizzle-orm";
+import { type Battery, batteryOf, createBatterySums, mergeBattery } from "../../src/analysis/battery";
+import type { DayRecord } from "../../src/analysis/day-record";
+import { createDemandSums, type Demand, demandOf, mergeDemand } from "../../src/analysis/demand";
+import {
+  createLoadDurationSums,
+  type LoadDuration,
+  loadDurationOf,
+  mergeLoadDuration,
+} from "../../src/analysis/load-duration";
+import type { Transfer } from "../../src/analysis/results";
+import type { Database } from "../open-database";
+import { dayResult, siteResult, transfer } from "../schema/results";
+import { site } from "../schema/site";
+import type { LocalPeriod } from "./period-results";
+import { RESULT_COLUMNS } from "./result-columns";
+
+/** What the analysis found of the battery in a period, all of one revision. */
+export type BatteryResults = {
+  fromMs: number;
+  toMs: number;
+  /** What the results were computed from; null before the first time. */
+  revision: number | null;
+  samplesRevision: number;
+  computedAtMs: number | null;
+  /** Nominal interval of the log, s; null where it isn't known. */
+  nominalS: number | null;
+  /** Held time in the period, s; 0 where it has no samples. */
+  heldS: number;
+  /** Null where the log says nothing of the battery. */
+  battery: Battery | null;
+  loadDuration: LoadDuration | null;
+  demand: Demand | null;
+  /** Transfers that begin in the period because the battery was low or at its current limit, ascending. */
+  transfers: Transfer[];
+};
+
+/**
+ * The battery over a period of a site, read in one snapshot.
+ *
+ * @returns null where there is no such site
+ */
+export async function batteryResults(
+  database: Database,
+  siteId: number,
+  { fromDate, toDate, fromMs, toMs }: LocalPeriod,
+): Promise<BatteryResults | null> {
+  return database.orm.transaction(
+    async (orm) => {
+      const [found] = await orm
+        .select({
+          revision: site.resultsRevision,
+          samplesRevision: site.samplesRevision,
+          computedAtMs: site.resultsComputedAtMs,
+          nominalMs: siteResult.nominalMs,
+        })
+        .from(site)
+        .leftJoin(siteResult, eq(siteResult.siteId, site.siteId))
+        .where(eq(site.siteId, siteId));
+      if (found === undefined) return null;
+      const { nominalMs, ...revisions } = found;
+      const days = await orm
+        .select({ heldS: dayResult.heldS, samples: dayResult.samples, sums: dayResult.sums })
+        .from(dayResult)
+        .where(and(eq(dayResult.siteId, siteId), gte(dayResult.date, fromDate), lt(dayResult.date, toDate)))
+        .orderBy(asc(dayResult.date));
+      const battery = createBatterySums();
+      const load = createLoadDurationSums();
+      const demand = createDemandSums();
+      let heldS = 0;
+      for (const day of days) {
+        const sums = deserialize(day.sums) as DayRecord["sums"];
+        mergeBattery(battery, sums.battery);
+        mergeLoadDuration(load, sums.load);
+        mergeDemand(demand, sums.demand);
+        heldS += day.heldS;
+      }
+      const transfers = await orm
+        .select(RESULT_COLUMNS.transfer)
+        .from(transfer)
+        .where(
+          and(
+            eq(transfer.siteId, siteId),
+            gte(transfer.atMs, fromMs),
+            lt(transfer.atMs, toMs),
+            inArray(transfer.cause, ["low-battery", "dc-limit"]),
+          ),
+        )
+        .orderBy(asc(transfer.atMs));
+      return {
+        fromMs,
+        toMs,
+        ...revisions,
+        nominalS: nominalMs === null ? null : nominalMs / 1000,
+        heldS,
+        battery: batteryOf(battery),
+        loadDuration: loadDurationOf(load),
+        demand: demandOf(demand, days.filter((day) => day.samples > 0).length),
+        transfers,
+      };
+    },
+    { isolationLevel: "repeatable read", accessMode: "read only" },
+  );
+}
