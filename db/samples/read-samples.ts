@@ -27,14 +27,14 @@ const FIRST_BATCH = 1536;
  */
 export async function* readSamples(sql: Sql | TransactionSql, range: SampleRange): AsyncGenerator<Series> {
   const { logger } = range;
-  // COPY takes no parameters; numbers only go into the text.
+  // COPY takes no parameters; numbers only go into the text. The limit is a sub-select as in `nominalOf`.
   const statement = `copy (
     select ${["at_ms", ...logger.channels.map(sampleColumn), ...(logger.hasSource ? ["source"] : []), ...(logger.hasFault ? ["fault"] : [])].join(", ")}
     from sample
     where site_id = ${integer(range.siteId)} and logger_id = ${integer(logger.loggerId)}
       ${range.fromMs === undefined ? "" : `and at_ms >= ${integer(range.fromMs)}`}
       ${range.toMs === undefined ? "" : `and at_ms < ${integer(range.toMs)}`}
-    order by at_ms ${range.limit === undefined ? "" : `limit ${integer(range.limit)}`}
+    order by at_ms ${range.limit === undefined ? "" : `limit (select ${integer(range.limit)}::int)`}
   ) to stdout (format binary)`;
   const stream: Readable = await sql.unsafe(statement).readable();
   const open = (size: number) => openBatch(logger.channels, logger.hasSource, logger.hasFault, size);

@@ -73,6 +73,7 @@ async function around(
   // Further samples on each side: a hold may reach into the first minute and ends the last one's, and with those a
   // change of interval shows.
   // Where there are none beyond a minute's edge, the logger's first or last sample stands within that minute.
+  // The limits are sub-selects for the same reason as in `nominalOf`.
   const [wide] = await tx<
     { fromMs: number | null; toMs: number | null; firstMs: number | null; lastMs: number | null }[]
   >`
@@ -80,9 +81,9 @@ async function around(
       (select min(at_ms) from sample where site_id = ${siteId} and logger_id = ${loggerId}) as "firstMs",
       (select max(at_ms) from sample where site_id = ${siteId} and logger_id = ${loggerId}) as "lastMs",
       (select min(at_ms) from (select at_ms from sample where site_id = ${siteId} and logger_id = ${loggerId}
-        and at_ms < ${firstMinute ?? fromMs}::bigint order by at_ms desc limit ${SEGMENT_DIFFERENCES}) as b) as "fromMs",
+        and at_ms < ${firstMinute ?? fromMs}::bigint order by at_ms desc limit (select ${SEGMENT_DIFFERENCES}::int)) as b) as "fromMs",
       (select max(at_ms) from (select at_ms from sample where site_id = ${siteId} and logger_id = ${loggerId}
-        and at_ms >= ${endMinute ?? toMs}::bigint order by at_ms limit ${SEGMENT_DIFFERENCES}) as a) as "toMs"`;
+        and at_ms >= ${endMinute ?? toMs}::bigint order by at_ms limit (select ${SEGMENT_DIFFERENCES}::int)) as a) as "toMs"`;
   const lastMs = wide.toMs ?? wide.lastMs ?? toMs;
   const [next] = await tx<{ atMs: number }[]>`
     select at_ms as "atMs" from sample where site_id = ${siteId} and logger_id = ${loggerId}

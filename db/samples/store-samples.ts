@@ -8,7 +8,7 @@ import { encodeChunk } from "./encode-chunk";
 import { createMinuteEncoder, MINUTE_COLUMNS } from "./encode-minutes";
 import { encodedColumns, encodeSamples, type SampleLayout } from "./encode-samples";
 import { createMinuteRollup, type MinuteRollup } from "./minute-rollup";
-import { nominalOf } from "./nominal-of";
+import { NOMINAL_SAMPLES, nominalOf } from "./nominal-of";
 import { makePartitions, utcMonth } from "./partitions";
 import { rebuildMinutes } from "./rebuild-minutes";
 import { sampleColumn } from "./sample-columns";
@@ -224,7 +224,11 @@ export function createSampleStore(
     );
     const hasSource = given.hasSource || before.hasSource;
     const isFirst = before.samples === 0 && !compared;
-    const nominalMs = isFirst ? finite(passed.intervals().nominalMs) : await nominalOf(tx, siteId, loggerId);
+    // Behind a thousand samples that stay as they are nothing moves the nominal interval.
+    const isSettled = before.samples >= NOMINAL_SAMPLES && nextStoredMs === Number.POSITIVE_INFINITY;
+    let nominalMs = before.nominalMs;
+    if (isFirst) nominalMs = finite(passed.intervals().nominalMs);
+    else if (!isSettled) nominalMs = await nominalOf(tx, siteId, loggerId);
     if (hasSource && !before.hasSource && !isFirst) await showSource(tx, siteId, loggerId, true);
     let hasSegments = passed.intervals().segments.length > 0;
     if (!isFirst) {

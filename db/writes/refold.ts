@@ -11,7 +11,7 @@ import { dieAt } from "../die-at";
 import type { Database } from "../open-database";
 import { storedLogSource } from "../queries/stored-log-source";
 import type { TransactionSql } from "../samples/copy-in";
-import { nominalOf } from "../samples/nominal-of";
+import { NOMINAL_SAMPLES, nominalOf } from "../samples/nominal-of";
 import { rebuildMinutes } from "../samples/rebuild-minutes";
 import { showSource } from "../samples/show-source";
 import { createSampleStore, type LoggerBefore, type Observer } from "../samples/store-samples";
@@ -223,7 +223,7 @@ async function stampsOf(
 ): Promise<number[]> {
   const rows = await tx<{ atMs: number }[]>`
     select at_ms as "atMs" from sample where site_id = ${siteId} and logger_id = ${loggerId}
-      and at_ms between ${firstMs} and ${lastMs} order by at_ms limit 1000`;
+      and at_ms between ${firstMs} and ${lastMs} order by at_ms limit (select ${NOMINAL_SAMPLES}::int)`;
   return rows.map(({ atMs }) => atMs);
 }
 
