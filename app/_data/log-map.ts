@@ -1,4 +1,5 @@
 import type { Database } from "../../db/open-database";
+import { furtherOf } from "../../db/queries/further-of";
 import type { LogRow } from "../../db/queries/logs-of";
 import { mapForLog } from "../../db/queries/map-for-log";
 import type { ChosenMap } from "../../src/ingest/choose-map";
@@ -12,7 +13,8 @@ export async function logMap(
   log: LogRow,
   given: ColumnMapInput | null = null,
 ): Promise<ChosenMap> {
-  const { name, loggerName, receivedAtMs } = log;
+  const { name, loggerName, receivedAtMs, sizeBytes } = log;
   const head = await logHead(database, siteId, log);
-  return mapForLog(database, { siteId, loggerName, name, head, given, receivedAtMs });
+  const further = await furtherOf(database, siteId, log);
+  return mapForLog(database, { siteId, loggerName, name, head, further, sizeBytes, given, receivedAtMs });
 }

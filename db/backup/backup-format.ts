@@ -42,6 +42,7 @@ export function tablesOf(schema: number): BackedUpTable[] {
 export const LEFT_OUT_TABLES: Readonly<Record<string, string>> = {
   log_chunk: "the logs' bytes are entries of their own",
   log_growth: "a short cut for logs that grow: without it a log is read from its beginning",
+  log_further: "a short cut: what a log holds from further in is read from its bytes",
   sample: "made anew from the logs",
   rollup: "made anew from the samples",
   fault_word: "made anew from the logs",

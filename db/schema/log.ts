@@ -104,6 +104,25 @@ export const logChunk = pgTable(
   ],
 );
 
+/**
+ * The pieces of a received log that are looked at besides its head, one behind the other (`placesOfPieces` says where
+ * they stood): they were gathered as it came in, so that it isn't unpacked to its end whenever its screen is opened.
+ */
+export const logFurther = pgTable(
+  "log_further",
+  {
+    siteId: integer("site_id").notNull(),
+    logId: integer("log_id").notNull(),
+    bytes: bytea("bytes").notNull(),
+  },
+  (table) => [
+    primaryKey({ columns: [table.siteId, table.logId] }),
+    foreignKey({ columns: [table.siteId, table.logId], foreignColumns: [log.siteId, log.logId] }).onDelete(
+      "cascade",
+    ),
+  ],
+);
+
 /** Rows and cells of a log that could not be taken: at most 10,000 a log; the counts in its verdict are exact. */
 export const reject = pgTable(
   "reject",

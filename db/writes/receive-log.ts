@@ -1,6 +1,7 @@
 import { createHash, randomUUID } from "node:crypto";
 import { once } from "node:events";
 import { finished } from "node:stream/promises";
+import { createPieceGatherer } from "../../src/ingest/piece-gatherer";
 import { HEAD_BYTES, MAX_LOG_BYTES } from "../../src/ingest/read-log";
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
@@ -19,6 +20,8 @@ export type ReceivedLog = {
   sizeBytes: number;
   /** Its first bytes, up to a megabyte: what `sniffLog` needs. */
   head: Buffer;
+  /** Pieces from further in, as `furtherPieces` takes them of a file. */
+  further: readonly Uint8Array[];
   /** `received` for a new one; what it was where the logger had the same content already. */
   state: LogState;
   alreadyThere: boolean;
@@ -60,6 +63,7 @@ export async function receiveLog(
       let seq = 0;
       let compressedBytes = 0;
       const pieces: Buffer[] = [];
+      const further = createPieceGatherer(HEAD_BYTES);
       const gathered = gatherPieces((piece) => pieces.push(piece));
       gzip.on("data", (piece: Buffer) => gathered.add(piece));
       const store = async () => {
@@ -71,6 +75,7 @@ export async function receiveLog(
       try {
         for await (const bytes of body) {
           sha.update(bytes);
+          further.add(bytes);
           sizeBytes += bytes.byteLength;
           if (sizeBytes > MAX_LOG_BYTES) {
             throw new AppError(
@@ -102,7 +107,12 @@ export async function receiveLog(
       const [known] = await tx<{ logId: number; state: LogState }[]>`
         select log_id as "logId", state from log
         where site_id = ${siteId} and logger_id = ${loggerId} and sha256 = ${sha256} and state <> 'withdrawn'`;
-      const found = { sha256, sizeBytes, head: Buffer.concat(head).subarray(0, HEAD_BYTES) };
+      const found = {
+        sha256,
+        sizeBytes,
+        head: Buffer.concat(head).subarray(0, HEAD_BYTES),
+        further: further.pieces(),
+      };
       if (known !== undefined) {
         await tx`delete from log where site_id = ${siteId} and log_id = ${logId}`;
         return { ...found, ...known, alreadyThere: true };
@@ -110,6 +120,10 @@ export async function receiveLog(
       await tx`
         update log set sha256 = ${sha256}, size_bytes = ${sizeBytes}, compressed_bytes = ${compressedBytes}
         where site_id = ${siteId} and log_id = ${logId}`;
+      if (found.further.length > 0) {
+        await tx`insert into log_further (site_id, log_id, bytes)
+          values (${siteId}, ${logId}, ${Buffer.concat(found.further)})`;
+      }
       return { ...found, logId, state: "received" as const, alreadyThere: false };
     });
   } catch (error) {

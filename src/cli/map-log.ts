@@ -101,8 +101,7 @@ export async function sniffFile(
 async function moreOf(source: LogSource, head: Uint8Array) {
   return {
     receivedAtMs: Date.now(),
-    further: await furtherPieces(source, head.byteLength),
-    sizeBytes: source.sizeBytes,
+    ...(await furtherPieces(source, head.byteLength)),
   };
 }
 

@@ -95,9 +95,8 @@ async function takeOne(
     const grown = await importGrownLog(database, { ...how, receivedAtMs });
     if (grown !== null) return null;
     const head = await headOf(source);
-    const further = await furtherPieces(source, head.byteLength);
-    const { sizeBytes } = source;
-    const log = { ...how, name: source.name, head, receivedAtMs, further, sizeBytes };
+    const more = await furtherPieces(source, head.byteLength);
+    const log = { ...how, name: source.name, head, receivedAtMs, ...more };
     const { sniffed } = await mapForLog(database, log);
     if (sniffed.refusal !== null) return refusalText(sniffed.refusal);
     if (sniffed.map === null) {

@@ -115,7 +115,10 @@ const NOT_COMPARED: Readonly<Record<string, readonly string[]>> = {
 const COMPARED = [
   ...BACKED_UP_TABLES,
   ...Object.keys(LEFT_OUT_TABLES).filter(
-    (table) => !["job", "api_token", "log_growth", "log_chunk", "fault_word", "kept_state"].includes(table),
+    (table) =>
+      !["job", "api_token", "log_growth", "log_further", "log_chunk", "fault_word", "kept_state"].includes(
+        table,
+      ),
   ),
 ];
 

@@ -1471,7 +1471,7 @@ export const FAULTS: readonly Fault[] = [
     ],
   ]),
 
-  ...faultsIn("src/ingest/further-pieces.ts", `${INGEST}/further-pieces.test.ts`, [
+  ...faultsIn("src/ingest/places-of-pieces.ts", `${INGEST}/further-pieces.test.ts`, [
     [
       "Sniffing: of a long log four pieces behind its head are looked at.",
       "const MOST_PIECES = 24;\nconst LEAST_PIECES = 8;",

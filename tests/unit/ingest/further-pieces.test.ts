@@ -1,9 +1,11 @@
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { fileLogSource } from "../../../src/ingest/file-log-source";
 import { furtherPieces } from "../../../src/ingest/further-pieces";
+import { PIECE_BYTES } from "../../../src/ingest/places-of-pieces";
 import { SNIFF_BYTES, sniffLog } from "../../../src/ingest/sniff-log";
 import { memoryLog } from "./memory-log";
 
@@ -28,7 +30,7 @@ describe("furtherPieces", () => {
       const text = threeDays();
       writeFileSync(path, text);
       const head = Buffer.from(text.slice(0, SNIFF_BYTES));
-      const further = await furtherPieces(await fileLogSource(path), head.length);
+      const { further } = await furtherPieces(await fileLogSource(path), head.length);
       expect(further.length).toBe(24);
       expect(text.endsWith(Buffer.from(further[23]).toString())).toBe(true);
       const options = { name: "log.csv", strict: false };
@@ -56,7 +58,7 @@ describe("furtherPieces", () => {
       const path = join(folder, "log.csv");
       writeFileSync(path, `${lines.join("\n")}\n`);
       const head = Buffer.from(`${lines.join("\n")}\n`.slice(0, SNIFF_BYTES));
-      const further = await furtherPieces(await fileLogSource(path), head.length);
+      const { further } = await furtherPieces(await fileLogSource(path), head.length);
       const { draft } = sniffLog(head, null, { name: "log.csv", strict: false, further });
       expect(draft.channels?.gridW?.positive).toBe("export");
       expect(draft.channels?.source?.words).toEqual({ "0": "inverter", "1": "utility" });
@@ -65,11 +67,56 @@ describe("furtherPieces", () => {
     }
   });
 
-  it("gives none of a log that can't be read anywhere, or is hardly longer than its head", async () => {
-    expect(await furtherPieces(memoryLog("t,a\n1,2\n".repeat(1000)), 100)).toEqual([]);
-    const range = () => {
+  it("gives none of a log that is no longer than its head, without reading it", async () => {
+    const open = () => {
       throw new Error("not to be read");
     };
-    expect(await furtherPieces({ ...memoryLog("t,a\n"), sizeBytes: 1000, range }, 900)).toEqual([]);
+    const short = { ...memoryLog("t,a\n"), sizeBytes: 1000, open, range: open };
+    expect(await furtherPieces(short, 1000)).toEqual({ further: [], sizeBytes: 1000 });
+  });
+
+  it("takes the same pieces of a log that goes by once, cut anywhere, as of a file that can be read anywhere", async () => {
+    const all = Buffer.alloc(SNIFF_BYTES + 4_000_000);
+    for (let i = 0; i + 4 <= all.length; i += 4) all.writeUInt32LE((i * 2_654_435_761) >>> 0, i);
+    await fc.assert(
+      fc.asyncProperty(
+        fc.oneof(
+          fc.integer({ min: 0, max: 400_000 }),
+          fc.integer({ min: 0, max: 4_000_000 }),
+          // Around a doubling of the grid's steps, to the byte.
+          fc
+            .tuple(fc.integer({ min: 0, max: 2 }), fc.integer({ min: -3, max: 3 }))
+            .map(([doubled, by]) => 96 * PIECE_BYTES * 2 ** doubled + 2 * PIECE_BYTES + by),
+        ),
+        fc.array(fc.integer({ min: 1, max: 700_000 }), { maxLength: 8 }),
+        async (behind, cuts) => {
+          const bytes = all.subarray(0, SNIFF_BYTES + behind);
+          async function* open() {
+            for (let from = 0, n = 0; from < bytes.length; n++) {
+              // The array is another's as soon as the next one is asked for.
+              const piece = Uint8Array.from(bytes.subarray(from, from + (cuts[n] ?? 65_537)));
+              from += piece.length;
+              yield piece;
+              piece.fill(0);
+            }
+          }
+          async function* range(from: number, to: number) {
+            yield bytes.subarray(from, to);
+          }
+          const file = { open, range, sizeBytes: bytes.length };
+          const known = await furtherPieces(file, SNIFF_BYTES);
+          const passing = await furtherPieces({ open, sizeBytes: null }, SNIFF_BYTES);
+          expect(passing.sizeBytes).toBe(bytes.length);
+          expect(passing.further.length).toBe(known.further.length);
+          for (const [i, piece] of passing.further.entries())
+            expect([i, Buffer.compare(piece, known.further[i])]).toEqual([i, 0]);
+          expect(known.further.length).toBe(
+            behind < 8 * PIECE_BYTES ? 0 : Math.min(24, Math.floor(behind / PIECE_BYTES)),
+          );
+          for (const piece of known.further) expect(piece.byteLength).toBeGreaterThanOrEqual(PIECE_BYTES);
+        },
+      ),
+      { numRuns: 50 },
+    );
   });
 });
