@@ -14,7 +14,7 @@ export interface paths {
     get: operations["listLogs"];
     /**
      * Sends a log
-     * @description The body is a CSV log, gzip-compressed where Content-Encoding says so. Up to 1 MiB it is imported at once; a larger one is received, put in line, and can be followed at Location. The same content again changes nothing, so that a request whose answer was lost is simply made again. Where the log doesn't settle how it is read, it is kept as it came and a person is asked (`unsettled`); later logs of its shape are read by what was settled then.
+     * @description The body is a CSV log, gzip-compressed where Content-Encoding says so. Up to 1 MiB it is imported at once; a larger one is received, put in line, and can be followed at Location. The same content again changes nothing, so that a request whose answer was lost is simply made again. Where the log doesn't settle how it is read, it is kept as it came and a person is asked (`unsettled`); later logs of its shape are read by what was settled then. A gzip file (application/gzip) is taken as the log in it, and a zip archive (application/zip), folders and all, as the logs in it: each is received and put in line by itself, and `entries` says what became of it. An archive that is damaged, encrypted, holds archives again or unpacks to more than logs do is refused as a whole (`unreadable`), and nothing of it is stored.
      */
     post: operations["sendLog"];
   };
@@ -31,7 +31,10 @@ export interface paths {
     get: operations["readMonth"];
   };
   "/api/v1/sites/{site}/review": {
-    /** What the analysis found in a site's whole history */
+    /**
+     * What the analysis found in a site's whole history, or in a period of it
+     * @description With `from`, `to` or both: what was found in that period; `period` says which days its sums are of. The return delay is that of the whole history.
+     */
     get: operations["readReview"];
   };
 }
@@ -40,6 +43,28 @@ export type webhooks = Record<string, never>;
 
 export interface components {
   schemas: {
+    /** @description What became of a log in an archive. */
+    ArchiveEntry: {
+      /** @description Null where nothing of it is kept. */
+      logId: number | null;
+      name: string;
+      /** @description Of `unreadable`. */
+      problem?: {
+        code: string;
+        hint: string;
+        what: string;
+        where: string;
+      };
+      /** @description Of `unsettled`. */
+      questions?: components["schemas"]["Question"][];
+      /** @description Of `unsettled`: address of the screen where it is settled. */
+      screen?: string;
+      /**
+       * @description waiting: received, its import in line. already-there: the logger had it. unsettled: kept, and a person has to settle how it is read. unreadable: nothing of it can be taken or was kept.
+       * @enum {string}
+       */
+      state: "waiting" | "already-there" | "unsettled" | "unreadable";
+    };
     /** @description What is or was done with a log by the worker. */
     Job: {
       /** @description import, withdraw, restore, remap … */
@@ -143,6 +168,8 @@ export interface components {
        */
       code: "defect" | "server-start" | "server-version" | "server-unreachable" | "schema-version" | "data-folder" | "disk-full" | "conflict" | "not-found" | "bad-input" | "cut-off" | "unauthorized" | "forbidden" | "too-large" | "unsupported-type" | "misdirected" | "unreadable" | "unsettled" | "too-many" | "cancelled" | "busy";
       detail: string;
+      /** @description Of a zip archive with several logs of which none is imported: each of them. */
+      entries?: components["schemas"]["ArchiveEntry"][];
       /** @description How to mend it. */
       hint?: string;
       instance: string;
@@ -177,10 +204,14 @@ export interface components {
       options: string[];
       why: string;
     };
-    /** @description What became of a log that was sent. */
+    /** @description What became of a log that was sent; of a zip archive `log` is the first one of it that was taken. */
     ReceivedLog: {
       /** @description The logger had a log of the same content: nothing was changed. */
       alreadyThere: boolean;
+      /** @description Of a zip archive: each log in it, by name. */
+      entries?: components["schemas"]["ArchiveEntry"][];
+      /** @description Of a zip archive: files in it that are no logs by their names. */
+      leftOut?: string[];
       log: components["schemas"]["LogState"];
       /** @description The first ten; all of them: …/rejects. */
       rejects: components["schemas"]["Reject"][];
@@ -266,6 +297,13 @@ export interface components {
           message: string;
           [key: string]: unknown;
         }[];
+      /** @description Where one was asked for: transfers, dropouts and intervals are those that begin in it (from ≤ t < to), and what is summed or averaged is that of the local days `firstDay` to `lastDay`, which it touches and which have samples. */
+      period?: {
+        firstDay: string;
+        from: string | null;
+        lastDay: string;
+        to: string | null;
+      };
       returnDelay: {
         [key: string]: unknown;
       } | null;
@@ -434,7 +472,7 @@ export interface operations {
   };
   /**
    * Sends a log
-   * @description The body is a CSV log, gzip-compressed where Content-Encoding says so. Up to 1 MiB it is imported at once; a larger one is received, put in line, and can be followed at Location. The same content again changes nothing, so that a request whose answer was lost is simply made again. Where the log doesn't settle how it is read, it is kept as it came and a person is asked (`unsettled`); later logs of its shape are read by what was settled then.
+   * @description The body is a CSV log, gzip-compressed where Content-Encoding says so. Up to 1 MiB it is imported at once; a larger one is received, put in line, and can be followed at Location. The same content again changes nothing, so that a request whose answer was lost is simply made again. Where the log doesn't settle how it is read, it is kept as it came and a person is asked (`unsettled`); later logs of its shape are read by what was settled then. A gzip file (application/gzip) is taken as the log in it, and a zip archive (application/zip), folders and all, as the logs in it: each is received and put in line by itself, and `entries` says what became of it. An archive that is damaged, encrypted, holds archives again or unpacks to more than logs do is refused as a whole (`unreadable`), and nothing of it is stored.
    */
   sendLog: {
     parameters: {
@@ -451,7 +489,9 @@ export interface operations {
     };
     requestBody: {
       content: {
+        "application/gzip": unknown;
         "application/octet-stream": string;
+        "application/zip": unknown;
         "text/csv": string;
       };
     };
@@ -715,9 +755,18 @@ export interface operations {
       };
     };
   };
-  /** What the analysis found in a site's whole history */
+  /**
+   * What the analysis found in a site's whole history, or in a period of it
+   * @description With `from`, `to` or both: what was found in that period; `period` says which days its sums are of. The return delay is that of the whole history.
+   */
   readReview: {
     parameters: {
+      query?: {
+        /** @description Beginning of the period: a local date (yyyy-MM-dd, from its beginning), or an instant with offset or Z. In a query a plus sign is written as %2B. */
+        from?: string;
+        /** @description End of the period, itself no part of it: a local date (up to its beginning), or an instant. */
+        to?: string;
+      };
       path: {
         /** @description The site's slug. */
         site: string;
@@ -728,6 +777,12 @@ export interface operations {
       200: {
         content: {
           "application/json": components["schemas"]["Review"];
+        };
+      };
+      /** @description bad-input: Something in the request is wrong. */
+      400: {
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
         };
       };
       /** @description unauthorized: A token is needed. */

@@ -1,6 +1,9 @@
 /** Types of content that a log is sent as; parameters such as charset are let through, the log itself says how it is read. */
 export const LOG_TYPES = ["text/csv", "application/octet-stream"] as const;
 
+/** Types of content that archives are sent as: a log in a gzip file, and logs in a zip archive. */
+export const ARCHIVE_TYPES = { gzip: "application/gzip", zip: "application/zip" } as const;
+
 /** Logs up to this size are held and imported in the request; larger ones are received, and imported by the worker. */
 export const MAX_AT_ONCE_BYTES = 1024 ** 2;
 

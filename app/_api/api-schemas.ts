@@ -96,13 +96,38 @@ const LogState = Log.extend({
   job: Job.nullable().describe("The latest job of it."),
 }).describe("A log with how it was read, and what is being done with it.");
 
+const ArchiveEntry = z
+  .object({
+    name: z.string(),
+    logId: z.int().nullable().describe("Null where nothing of it is kept."),
+    state: z
+      .enum(["waiting", "already-there", "unsettled", "unreadable"])
+      .describe(
+        "waiting: received, its import in line. already-there: the logger had it. unsettled: kept, and a person has to settle how it is read. unreadable: nothing of it can be taken or was kept.",
+      ),
+    questions: z.array(Question).optional().describe("Of `unsettled`."),
+    screen: z.string().optional().describe("Of `unsettled`: address of the screen where it is settled."),
+    problem: z
+      .object({ code: z.string(), what: z.string(), where: z.string(), hint: z.string() })
+      .optional()
+      .describe("Of `unreadable`."),
+  })
+  .describe("What became of a log in an archive.");
+
 const ReceivedLog = z
   .object({
     log: LogState,
     alreadyThere: z.boolean().describe("The logger had a log of the same content: nothing was changed."),
     rejects: z.array(Reject).describe("The first ten; all of them: …/rejects."),
+    entries: z.array(ArchiveEntry).optional().describe("Of a zip archive: each log in it, by name."),
+    leftOut: z
+      .array(z.string())
+      .optional()
+      .describe("Of a zip archive: files in it that are no logs by their names."),
   })
-  .describe("What became of a log that was sent.");
+  .describe(
+    "What became of a log that was sent; of a zip archive `log` is the first one of it that was taken.",
+  );
 
 const LogPage = z
   .object({
@@ -145,6 +170,17 @@ const Review = z
     samplesRevision: count().describe(
       "The one that stands now: where it is greater, newer results are on their way.",
     ),
+    period: z
+      .object({
+        from: instant().nullable(),
+        to: instant().nullable(),
+        firstDay: z.string(),
+        lastDay: z.string(),
+      })
+      .optional()
+      .describe(
+        "Where one was asked for: transfers, dropouts and intervals are those that begin in it (from ≤ t < to), and what is summed or averaged is that of the local days `firstDay` to `lastDay`, which it touches and which have samples.",
+      ),
     settings: z.record(z.string(), z.number()),
     notes: z.array(z.looseObject({ code: z.string(), message: z.string() })),
     coverage: z.object({
@@ -189,6 +225,10 @@ const Problem = z
     questions: z.array(Question).optional().describe("Of `unsettled`: what a person has to settle."),
     screen: z.string().optional().describe("Of `unsettled`: address of the screen where it is settled."),
     logId: z.int().optional().describe("The log that was kept as it came."),
+    entries: z
+      .array(ArchiveEntry)
+      .optional()
+      .describe("Of a zip archive with several logs of which none is imported: each of them."),
   })
   .describe("A problem in the form of RFC 9457.");
 
@@ -201,6 +241,7 @@ export const API_SCHEMAS = {
   Job,
   Log,
   LogState,
+  ArchiveEntry,
   ReceivedLog,
   LogPage,
   Site,
@@ -214,8 +255,27 @@ export type ApiSchemaName = keyof typeof API_SCHEMAS;
 /** What goes out under a schema's name. */
 export type ApiJson<Name extends ApiSchemaName> = z.input<(typeof API_SCHEMAS)[Name]>;
 
+const moment = z
+  .string()
+  .regex(
+    /^\d{4}-\d\d-\d\d(T\d\d:\d\d(:\d\d(\.\d{1,3})?)?(Z|[+-]\d\d:\d\d))?$/,
+    "Give a local date such as 2026-05-01, or an instant such as 2026-05-01T06:00:00Z; in a query a plus sign is written as %2B",
+  );
+
 /** Parameters in the query, by operation. */
 export const API_QUERIES = {
+  readReview: z.object({
+    from: moment
+      .optional()
+      .describe(
+        "Beginning of the period: a local date (yyyy-MM-dd, from its beginning), or an instant with offset or Z. In a query a plus sign is written as %2B.",
+      ),
+    to: moment
+      .optional()
+      .describe(
+        "End of the period, itself no part of it: a local date (up to its beginning), or an instant.",
+      ),
+  }),
   listLogs: z.object({
     limit: z.coerce
       .number()

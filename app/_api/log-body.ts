@@ -1,30 +1,25 @@
 import { pipeline, Readable } from "node:stream";
 import { createGunzip } from "node:zlib";
 import { AppError } from "../../db/app-error";
+import { type ContainerKind, containerKind } from "../../src/ingest/container-kind";
 import { MAX_LOG_BYTES } from "../../src/ingest/read-log";
-import { FREE_UNPACKED_BYTES, LOG_TYPES, MAX_UNPACK_RATIO } from "./api-limits";
+import { ARCHIVE_TYPES, FREE_UNPACKED_BYTES, LOG_TYPES, MAX_UNPACK_RATIO } from "./api-limits";
+
+/** So many bytes say what kind of archive it is. */
+const ARCHIVE_HEAD_BYTES = 4;
+
+/** What a request brings: the bytes of a log, or those of an archive, packed as they came. */
+export type LogBody = { kind: "log" | ContainerKind; bytes: AsyncIterable<Uint8Array> };
 
 /**
- * The bytes of a log that a request brings, unpacked where it says that they are gzip-compressed, piece by piece as
- * they come: nothing is held.
+ * The log or archive that a request brings, without the compression that its header Content-Encoding tells of, piece by
+ * piece as it comes: nothing is held.
  *
  * @throws AppError at once: unsupported-type, too-large by what the header says; while it is read: cut-off where the
- * body ends before it should, bad-input where it isn't gzip, too-large
+ * body ends before it should, bad-input where it isn't what its headers say, too-large
  */
-export function logBody(request: Request): AsyncIterable<Uint8Array> {
-  const type = (request.headers.get("content-type") ?? "").split(";")[0].trim().toLowerCase();
-  if (!LOG_TYPES.some((known) => known === type)) {
-    throw new AppError(
-      "unsupported-type",
-      `A log is sent as ${LOG_TYPES.join(" or ")}, not as "${type.slice(0, 100)}".`,
-      {
-        more: {
-          where: "header Content-Type",
-          hint: "With curl: -H 'Content-Type: text/csv' --data-binary @LOG.csv",
-        },
-      },
-    );
-  }
+export function logBody(request: Request): LogBody {
+  const kind = kindOf(request);
   const encoding = (request.headers.get("content-encoding") ?? "identity").trim().toLowerCase();
   if (!["identity", "gzip", "x-gzip"].includes(encoding)) {
     throw new AppError(
@@ -37,8 +32,52 @@ export function logBody(request: Request): AsyncIterable<Uint8Array> {
   const announced = length === null ? null : Number(length);
   if (announced !== null && announced > MAX_LOG_BYTES) throw tooLarge();
   const counted = { bytes: 0 };
-  const bytes = received(request.body, announced, counted);
-  return encoding === "identity" ? bytes : unpacked(bytes, counted);
+  const packed = received(request.body, announced, counted);
+  const bytes = encoding === "identity" ? packed : unpacked(packed, counted);
+  return { kind, bytes: kind === "log" ? bytes : beginningAs(kind, bytes) };
+}
+
+function kindOf({ headers }: Request): LogBody["kind"] {
+  const type = (headers.get("content-type") ?? "").split(";")[0].trim().toLowerCase();
+  if (LOG_TYPES.some((known) => known === type)) return "log";
+  if (type === ARCHIVE_TYPES.gzip) return "gzip";
+  if (type === ARCHIVE_TYPES.zip) return "zip";
+  const types = [...LOG_TYPES, ...Object.values(ARCHIVE_TYPES)];
+  throw new AppError(
+    "unsupported-type",
+    `A log is sent as ${types.slice(0, -1).join(", ")} or ${types.at(-1)}, not as "${type.slice(0, 100)}".`,
+    {
+      more: {
+        where: "header Content-Type",
+        hint: "With curl: -H 'Content-Type: text/csv' --data-binary @LOG.csv",
+      },
+    },
+  );
+}
+
+/** The bytes of an archive of that kind, which its first ones must say that it is. */
+async function* beginningAs(
+  kind: ContainerKind,
+  bytes: AsyncIterable<Uint8Array>,
+): AsyncGenerator<Uint8Array> {
+  let first: Buffer | null = Buffer.alloc(0);
+  const check = (head: Uint8Array) => {
+    if (containerKind(head) === kind) return;
+    throw new AppError("bad-input", `The body is no ${kind} archive, as its header says.`, {
+      more: { where: "body", hint: `Send it as ${LOG_TYPES[0]} where it is a log as text.` },
+    });
+  };
+  for await (const piece of bytes) {
+    if (first === null) yield piece;
+    else {
+      first = Buffer.concat([first, piece]);
+      if (first.length < ARCHIVE_HEAD_BYTES) continue;
+      check(first);
+      yield first;
+      first = null;
+    }
+  }
+  if (first !== null) check(first);
 }
 
 async function* received(

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { LOG_TYPES, MAX_AT_ONCE_BYTES, MAX_LOG_NAME } from "./api-limits";
+import { ARCHIVE_TYPES, LOG_TYPES, MAX_AT_ONCE_BYTES, MAX_LOG_NAME } from "./api-limits";
 import { API_QUERIES, API_SCHEMAS, type ApiSchemaName } from "./api-schemas";
 import { PROBLEM_TITLES, type ProblemCode, statusOf } from "./problem";
 
@@ -41,7 +41,7 @@ const OPERATIONS: readonly Operation[] = [
     path: "/api/v1/sites/{site}/logs",
     operationId: "sendLog",
     summary: "Sends a log",
-    description: `The body is a CSV log, gzip-compressed where Content-Encoding says so. Up to ${MAX_AT_ONCE_BYTES / 1024 ** 2} MiB it is imported at once; a larger one is received, put in line, and can be followed at Location. The same content again changes nothing, so that a request whose answer was lost is simply made again. Where the log doesn't settle how it is read, it is kept as it came and a person is asked (\`unsettled\`); later logs of its shape are read by what was settled then.`,
+    description: `The body is a CSV log, gzip-compressed where Content-Encoding says so. Up to ${MAX_AT_ONCE_BYTES / 1024 ** 2} MiB it is imported at once; a larger one is received, put in line, and can be followed at Location. The same content again changes nothing, so that a request whose answer was lost is simply made again. Where the log doesn't settle how it is read, it is kept as it came and a person is asked (\`unsettled\`); later logs of its shape are read by what was settled then. A gzip file (${ARCHIVE_TYPES.gzip}) is taken as the log in it, and a zip archive (${ARCHIVE_TYPES.zip}), folders and all, as the logs in it: each is received and put in line by itself, and \`entries\` says what became of it. An archive that is damaged, encrypted, holds archives again or unpacks to more than logs do is refused as a whole (\`unreadable\`), and nothing of it is stored.`,
     query: API_QUERIES.sendLog,
     answers: {
       200: {
@@ -84,9 +84,12 @@ const OPERATIONS: readonly Operation[] = [
     method: "get",
     path: "/api/v1/sites/{site}/review",
     operationId: "readReview",
-    summary: "What the analysis found in a site's whole history",
+    summary: "What the analysis found in a site's whole history, or in a period of it",
+    description:
+      "With `from`, `to` or both: what was found in that period; `period` says which days its sums are of. The return delay is that of the whole history.",
+    query: API_QUERIES.readReview,
     answers: { 200: { description: "The results.", schema: "Review" } },
-    problems: READING,
+    problems: [...READING, "bad-input"],
   },
   {
     method: "get",
@@ -175,7 +178,11 @@ function queryParameters(query: z.ZodObject | undefined): object[] {
 }
 
 function logContent(): Record<string, unknown> {
-  return Object.fromEntries(LOG_TYPES.map((type) => [type, { schema: { type: "string" } }]));
+  return Object.fromEntries([
+    ...LOG_TYPES.map((type) => [type, { schema: { type: "string" } }]),
+    // Bytes: an empty schema, as OpenAPI 3.1 has it for what is no text (4.8.14.3).
+    ...Object.values(ARCHIVE_TYPES).map((type) => [type, { schema: {} }]),
+  ]);
 }
 
 function answerObject({ description, schema, csv, location }: Operation["answers"][number]): object {

@@ -14,9 +14,12 @@ import { type ReceivedLog, receiveLog } from "./receive-log";
 /** Packed bytes of an archive that may lie in the temporary folder while it is taken apart. */
 const MAX_SPOOL_BYTES = 4 * 1024 ** 3;
 
+/** A log of what came in. */
+type UploadedLog = Omit<ReceivedLog, "head" | "further"> & { name: string };
+
 /** What came in: a log, or the entries of an archive, each with its name. */
 export type ReceivedUpload = {
-  logs: readonly (ReceivedLog & { name: string })[];
+  logs: readonly UploadedLog[];
   /** Entries of the archive that are no logs by their names. */
   leftOut: readonly string[];
 };
@@ -45,7 +48,7 @@ export async function receiveUpload(
     if (kind === "zip") return await receiveZip(database, { ...rest, name, body, tmpDir });
     const unpacked = kind === "gzip" ? gunzipBytes(name, body) : body;
     const received = await receiveLog(database, { ...rest, name, body: unpacked });
-    return { logs: [{ ...received, name }], leftOut: [] };
+    return { logs: [uploaded(received, name)], leftOut: [] };
   } catch (error) {
     throw error instanceof UnreadableContainer ? unreadable(error.refusal) : error;
   }
@@ -67,15 +70,20 @@ async function receiveZip(
     if (!found.ok) throw unreadable(found.refusal);
     // Whole or not at all: what is wrong with a later entry must not leave the earlier ones behind.
     for (const log of found.logs) for await (const _ of log.open());
-    const logs: (ReceivedLog & { name: string })[] = [];
+    const logs: UploadedLog[] = [];
     for (const log of found.logs) {
       const received = await receiveLog(database, { siteId, loggerName, name: log.name, body: log.open() });
-      logs.push({ ...received, name: log.name });
+      logs.push(uploaded(received, log.name));
     }
     return { logs, leftOut: found.leftOut };
   } finally {
     await handle.close();
   }
+}
+
+/** Without its first bytes: an archive can have many entries. */
+function uploaded({ logId, sha256, sizeBytes, state, alreadyThere }: ReceivedLog, name: string): UploadedLog {
+  return { name, logId, sha256, sizeBytes, state, alreadyThere };
 }
 
 /** Writes a body into a file of the temporary folder; where the system allows it the file has no name any more. */
@@ -151,6 +159,6 @@ async function peek(
 
 function unreadable({ code, what, where, hint }: Refusal): AppError {
   return new AppError("unreadable", `${where}: ${what} ${hint}`, {
-    more: { where, hint, figures: { code } },
+    more: { where, hint, figures: { logCode: code } },
   });
 }

@@ -1,8 +1,12 @@
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { ReadableStream } from "node:stream/web";
 import { gzipSync } from "node:zlib";
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { MAX_AT_ONCE_BYTES } from "../../app/_api/api-limits";
 import { API_SCHEMAS, type ApiSchemaName } from "../../app/_api/api-schemas";
+import { logMap } from "../../app/_data/log-map";
 import * as nowhere from "../../app/api/v1/[...path]/route";
 import * as problems from "../../app/api/v1/problems/[code]/route";
 import * as rejectsRoute from "../../app/api/v1/sites/[site]/logs/[log]/rejects/route";
@@ -11,6 +15,7 @@ import * as logsRoute from "../../app/api/v1/sites/[site]/logs/route";
 import * as monthRoute from "../../app/api/v1/sites/[site]/months/[month]/route";
 import * as reviewRoute from "../../app/api/v1/sites/[site]/review/route";
 import * as sitesRoute from "../../app/api/v1/sites/route";
+import { logById } from "../../db/queries/log-by-id";
 import { logsPage } from "../../db/queries/logs-page";
 import { samplesBetween } from "../../db/queries/samples-between";
 import { tokensOf } from "../../db/queries/tokens-of";
@@ -21,10 +26,14 @@ import { discardLog } from "../../db/writes/discard-log";
 import { revokeToken } from "../../db/writes/revoke-token";
 import { runDueJobs } from "../../db/writes/run-due-jobs";
 import { spendToken, TOKEN_RATE } from "../../db/writes/spend-token";
+import { sniffFile } from "../../src/cli/map-log";
 import { reviewLogs } from "../../src/cli/review-logs";
+import { fileLogSource } from "../../src/ingest/file-log-source";
+import { SNIFF_BYTES, sniffLog } from "../../src/ingest/sniff-log";
 import { clockOf } from "../../src/report/format";
 import { reviewJson } from "../../src/report/review-json";
 import { parseSite } from "../../src/site/parse-site";
+import { zipArchive } from "../unit/ingest/zip-archive";
 import { SMALL_SITE, textLog } from "./small-log";
 import { type TestDatabase, testDatabase } from "./test-database";
 
@@ -66,8 +75,11 @@ function request(path: string, { method, token = write, body, headers = {} }: Se
 }
 
 const params = <P extends object>(given: P) => ({ params: Promise.resolve(given) });
-const send = (body: BodyInit, query = "", sent: Sent = {}) =>
-  logsRoute.POST(request(`/api/v1/sites/${slug}/logs${query}`, { body, ...sent }), params({ site: slug }));
+const send = (body: BodyInit | Buffer, query = "", sent: Sent = {}) =>
+  logsRoute.POST(
+    request(`/api/v1/sites/${slug}/logs${query}`, { body: body as BodyInit, ...sent }),
+    params({ site: slug }),
+  );
 const list = (query = "", sent: Sent = {}) =>
   logsRoute.GET(request(`/api/v1/sites/${slug}/logs${query}`, sent), params({ site: slug }));
 const readLog = (log: number | string, sent: Sent = {}) =>
@@ -291,6 +303,226 @@ describe("a log that is sent", () => {
   });
 });
 
+const ZIP = { headers: { "content-type": "application/zip" } };
+const GZIP = { headers: { "content-type": "application/gzip" } };
+
+/** What could be left behind by a request that is refused. */
+async function expectNothingStored() {
+  for (const table of ["log", "log_chunk", "log_further", "job", "sample"]) {
+    const rows = await database.sql`select 1 from ${database.sql(table)} where site_id = ${siteId}`;
+    expect([table, rows.length]).toEqual([table, 0]);
+  }
+}
+
+describe("an archive that is sent", () => {
+  test("as gzip is the log in it, small or large, and the same content as before is known", async () => {
+    const answer = await send(gzipSync(csv(50)), "?name=May.csv.gz", GZIP);
+    expect(answer.status).toBe(201);
+    const { log } = await json(answer, "ReceivedLog");
+    expect(log).toMatchObject({ name: "May.csv.gz", state: "imported", counts: { taken: 50 } });
+    expect((await send(csv(50))).status).toBe(200);
+    const large = await send(gzipSync(csv(40_000, FROM + 1000)), "", GZIP);
+    expect(large.status).toBe(202);
+    await runDueJobs(database, { siteId });
+    expect(await samples()).toBe(40_050);
+  });
+
+  test("as zip is the logs in it, in folders too, each put in line; the same again changes nothing", async () => {
+    const archive = zipArchive([
+      { name: "2026/06.csv", text: csv(30_000, FROM + 10 * 86_400_000, 60) },
+      { name: "2026/", text: "" },
+      { name: "../../05.csv", text: csv(50) },
+      { name: "__MACOSX/._05.csv", text: "rubbish" },
+    ]);
+    const answer = await send(archive, "?name=all.zip", ZIP);
+    expect(answer.status).toBe(202);
+    const { log, entries, leftOut, alreadyThere } = await json(answer, "ReceivedLog");
+    expect(answer.headers.get("location")).toBe(`/api/v1/sites/${slug}/logs/${log.logId}`);
+    expect(alreadyThere).toBe(false);
+    expect(entries).toMatchObject([
+      { name: "all.zip/../../05.csv", logId: log.logId, state: "waiting" },
+      { name: "all.zip/2026/06.csv", state: "waiting" },
+    ]);
+    expect(leftOut).toEqual(["all.zip/__MACOSX/._05.csv"]);
+    const twice = await send(archive, "?name=again.zip", ZIP);
+    expect(twice.status).toBe(202);
+    await runDueJobs(database, { siteId });
+    expect(await samples()).toBe(30_050);
+    const again = await send(archive, "?name=again.zip", ZIP);
+    expect(again.status).toBe(200);
+    expect(await json(again, "ReceivedLog")).toMatchObject({
+      alreadyThere: true,
+      entries: [{ state: "already-there" }, { state: "already-there" }],
+    });
+    expect(await logCount()).toBe(2);
+  });
+
+  test("with one log that asks and one that is none says so of each, and imports the others", async () => {
+    const open = "Time,Alpha,Beta\n1/2/2026 00:00,1,2\n1/2/2026 00:01,3,4\n";
+    const mixed = [
+      { name: "a.csv", text: open },
+      { name: "b.txt", text: "\0\x01\x02\x03".repeat(100) },
+      { name: "c.csv", text: csv(20) },
+    ];
+    const answer = await send(zipArchive(mixed), "?name=x.zip", ZIP);
+    expect(answer.status).toBe(202);
+    const { log, entries } = await json(answer, "ReceivedLog");
+    expect(log.name).toBe("x.zip/c.csv");
+    expect(entries).toMatchObject([
+      { state: "unsettled", screen: `/sites/${slug}/logs/${entries![0].logId}` },
+      { state: "unreadable", logId: null, problem: { code: "file.not-a-table" } },
+      { state: "waiting", logId: log.logId },
+    ]);
+    expect(entries![0].questions!.length).toBeGreaterThan(0);
+    expect(await logCount()).toBe(2);
+    expect(await discardLog(database, siteId, entries![0].logId!)).toBe(true);
+
+    // Where none is taken it is a problem, as of a log by itself.
+    const asked = await problem(
+      await send(zipArchive(mixed.slice(0, 2)), "?name=y.zip", ZIP),
+      422,
+      "unsettled",
+    );
+    expect(asked.entries).toMatchObject([{ state: "unsettled" }, { state: "unreadable" }]);
+    expect(asked.detail).toContain("Of 2 logs in the archive none is imported");
+    const none = await problem(await send(zipArchive([mixed[1]]), "", ZIP), 422, "unreadable");
+    expect(none).toMatchObject({ logCode: "file.not-a-table" });
+    expect(none.entries).toBeUndefined();
+  });
+
+  const nested = zipArchive([{ name: "in.csv", text: csv(5) }]);
+  test.each<[string, Buffer, Sent, number, string, string | undefined]>([
+    [
+      "a zip in a zip",
+      zipArchive([
+        { name: "a.csv", text: csv(5) },
+        { name: "b.zip", text: nested },
+      ]),
+      ZIP,
+      422,
+      "unreadable",
+      "file.archive-nested",
+    ],
+    [
+      "a gzip in a zip",
+      zipArchive([{ name: "b.csv", text: gzipSync(csv(5)) }]),
+      ZIP,
+      422,
+      "unreadable",
+      "file.archive-nested",
+    ],
+    ["a zip in a gzip", gzipSync(nested), GZIP, 422, "unreadable", "file.archive-nested"],
+    [
+      "an encrypted entry",
+      zipArchive([{ name: "a.csv", text: csv(5), flags: 1 }]),
+      ZIP,
+      422,
+      "unreadable",
+      "file.archive-encrypted",
+    ],
+    [
+      "an entry of 200 MB of nothing",
+      zipArchive([{ name: "a.csv", text: Buffer.alloc(200 << 20) }]),
+      ZIP,
+      422,
+      "unreadable",
+      "file.archive-too-large",
+    ],
+    [
+      "200 MB of empty lines as gzip",
+      gzipSync(Buffer.concat([Buffer.from(csv(30_000)), Buffer.alloc(200 << 20, "\n")])),
+      GZIP,
+      422,
+      "unreadable",
+      "file.archive-too-large",
+    ],
+    [
+      "a wrong check sum",
+      zipArchive([{ name: "a.csv", text: csv(5), crc: 1 }]),
+      ZIP,
+      422,
+      "unreadable",
+      "file.archive-damaged",
+    ],
+    ["a zip that is cut off", nested.subarray(0, -30), ZIP, 422, "unreadable", "file.archive-damaged"],
+    [
+      "a gzip that is cut off",
+      gzipSync(csv(500)).subarray(0, -30),
+      GZIP,
+      422,
+      "unreadable",
+      "file.archive-damaged",
+    ],
+    ["an empty archive", zipArchive([]), ZIP, 422, "unreadable", "file.empty"],
+    ["a log that says it is an archive", Buffer.from(csv(5)), ZIP, 400, "bad-input", undefined],
+    ["a zip that says it is gzip", nested, GZIP, 400, "bad-input", undefined],
+    ["an archive that says it is text", nested, {}, 422, "unreadable", "file.not-a-table"],
+  ])("and is %s is refused as a whole, with the reason", async (_, body, sent, status, code, logCode) => {
+    const refused = await problem(await send(body, "", sent), status, code);
+    expect(refused).toMatchObject({ where: expect.any(String), hint: expect.any(String) });
+    expect(refused.logCode).toBe(logCode);
+    await expectNothingStored();
+  });
+
+  test("and breaks off on its way leaves nothing", async () => {
+    const bytes = zipArchive([{ name: "a.csv", text: csv(500) }]);
+    const length = { ...ZIP.headers, "content-length": String(bytes.length + 5) };
+    await problem(await send(bytes, "", { headers: length }), 400, "cut-off");
+    await expectNothingStored();
+  });
+});
+
+test("a log whose grid comes in only late is settled alike by the API, its screen and the command line", async () => {
+  // A day at one second, of which the first megabyte is half, all of it without the grid: what its signs and the words
+  // of the mode mean shows in the evening.
+  const lines = ["ts,p_l1,p_l2,batt,grid,mode"];
+  for (let i = 0; i < 86_400; i++) {
+    const on = i >= 66_000 && i < 69_600;
+    const l1 = 300 + ((13 * i * i) % 701);
+    const l2 = 200 + ((7 * i * i) % 907);
+    lines.push([1_780_000_000 + i, l1, l2, on ? 0 : l1 + l2 + 40, on ? -(l1 + l2) : 0, on ? 1 : 0].join(","));
+  }
+  const text = `${lines.join("\n")}\n`;
+  const folder = mkdtempSync(join(tmpdir(), "legroom-alike-"));
+  try {
+    const path = join(folder, "late.csv");
+    writeFileSync(path, text);
+    const bySelf = await sniffFile(await fileLogSource(path), undefined, false);
+    expect(bySelf.draft.channels).toMatchObject({
+      gridW: { positive: "export" },
+      source: { words: { "0": "inverter", "1": "utility" } },
+    });
+    // From its head alone it can't be had.
+    const head = sniffLog(Buffer.from(text.slice(0, SNIFF_BYTES)), null, { name: "late.csv", strict: false });
+    expect(head.draft.channels).not.toEqual(bySelf.draft.channels);
+
+    for (const [body, sent, query] of [
+      [text, {}, "?name=late.csv"],
+      [gzipSync(`${text}1780090000,1,2,3,4,0\n`), GZIP, "?name=late.csv"],
+      [zipArchive([{ name: "late.csv", text: `${text}1780090001,1,2,3,4,0\n` }]), ZIP, "?name=a.zip"],
+    ] as [string | Buffer, Sent, string][]) {
+      const answer = await send(body, query, sent);
+      const made = (await answer.json()) as {
+        logId?: number;
+        log?: { logId: number };
+        questions?: unknown[];
+      };
+      const log = (await logById(database, siteId, made.logId ?? made.log!.logId))!;
+      const onScreen = (await logMap(database, siteId, log)).sniffed;
+      expect(onScreen.draft).toEqual(bySelf.draft);
+      expect(onScreen.ask).toEqual(bySelf.ask);
+      expect(made.questions ?? []).toEqual(
+        bySelf.ask.map(({ choice, why, options }) => ({ choice, why, options })),
+      );
+      // Without what was kept when it came in, its bytes are gone through.
+      await database.sql`delete from log_further where site_id = ${siteId}`;
+      expect((await logMap(database, siteId, log)).sniffed.draft).toEqual(bySelf.draft);
+    }
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+});
+
 describe("lists and results", () => {
   test("a site's logs come by pages, the latest first, each once", async () => {
     for (let i = 0; i < 7; i++) await send(csv(1, FROM + i * 1000), `?name=${i}.csv`);
@@ -341,6 +573,52 @@ describe("lists and results", () => {
     const { notes: _n, ...ofMonth } = await json(month, "Review");
     const { notes: _m, ...ofAll } = body;
     expect(ofMonth).toEqual(ofAll);
+  });
+
+  test("the review of a period has what begins in it, and the sums of the days that it touches", async () => {
+    await send(csv(3 * 8640));
+    await runDueJobs(database, { siteId });
+    const of = (query: string) =>
+      reviewRoute.GET(request(`/api/v1/sites/${slug}/review${query}`), params({ site: slug }));
+    const all = await json(await of(""), "Review");
+    expect(all.period).toBeUndefined();
+    expect(all.shares.days).toHaveLength(3);
+    const { period, notes: _n, ...whole } = await json(await of("?from=2026-05-03&to=2026-05-06"), "Review");
+    expect(period).toEqual({
+      from: "2026-05-03T00:00:00-06:00",
+      to: "2026-05-06T00:00:00-06:00",
+      firstDay: "2026-05-03",
+      lastDay: "2026-05-05",
+    });
+    const { notes: _m, ...everything } = all;
+    expect(whole).toEqual(everything);
+
+    const day = await json(await of("?from=2026-05-04&to=2026-05-05"), "Review");
+    expect(day.shares.days.map(({ date }) => date)).toEqual(["2026-05-04"]);
+    expect(day.coverage.samples).toBe(8640);
+    const beginsOn = ({ from }: { from: string }) => from.startsWith("2026-05-04");
+    expect(all.nearLimit.filter(beginsOn).length).toBeGreaterThan(0);
+    expect(day.nearLimit).toEqual(all.nearLimit.filter(beginsOn));
+
+    const hours = await json(await of("?from=2026-05-04T12:00:00Z&to=2026-05-04T20:00:00-06:00"), "Review");
+    expect(hours.period).toEqual({
+      from: "2026-05-04T06:00:00-06:00",
+      to: "2026-05-04T20:00:00-06:00",
+      firstDay: "2026-05-04",
+      lastDay: "2026-05-04",
+    });
+    expect(hours.nearLimit).toEqual(
+      day.nearLimit.filter(({ from }) => from >= "2026-05-04T06" && from < "2026-05-04T20"),
+    );
+    expect((await json(await of("?from=2026-05-05"), "Review")).shares.days).toHaveLength(1);
+    expect((await json(await of("?to=2026-05-05"), "Review")).shares.days).toHaveLength(2);
+
+    const wrong = await problem(await of("?from=tomorrow"), 400, "bad-input");
+    expect(wrong).toMatchObject({ where: "query, from", hint: expect.stringContaining("2026-05-01") });
+    expect((await problem(await of("?from=2026-05-05&to=2026-05-04"), 400, "bad-input")).where).toBe(
+      "query, to",
+    );
+    await problem(await of("?from=2027-01-01"), 404, "not-found");
   });
 
   test("what isn't there is said to be so", async () => {

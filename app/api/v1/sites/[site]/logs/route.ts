@@ -3,8 +3,9 @@ import { apiSiteAnswer } from "../../../../../_api/api-answer";
 import { API_QUERIES, type ApiJson } from "../../../../../_api/api-schemas";
 import { logBody } from "../../../../../_api/log-body";
 import { logJson } from "../../../../../_api/log-json";
+import { loggerOf } from "../../../../../_api/logger-of";
 import { queryOf } from "../../../../../_api/query-of";
-import { takeLog } from "../../../../../_api/take-log";
+import { takeSent } from "../../../../../_api/take-sent";
 
 type Context = RouteContext<"/api/v1/sites/[site]/logs">;
 
@@ -22,16 +23,17 @@ export function GET(request: Request, { params }: Context): Promise<Response> {
 }
 
 /**
- * Takes a log: its bytes are the body, streamed and never held but for the first megabyte. The proxy is not passed
+ * Takes a log: its bytes are the body, streamed and never held but for the first megabyte; or an archive of logs. The proxy is not passed
  * here, since Next would hold the body in memory.
  */
 export function POST(request: Request, { params }: Context): Promise<Response> {
   return apiSiteAnswer(request, "write", params, async ({ database, site }) => {
     const { logger, name } = queryOf(request, API_QUERIES.sendLog);
-    return takeLog(database, site, {
-      loggerName: logger ?? site.site.loggers[0].name,
-      name: name ?? `${new Date().toISOString()}.csv`,
-      body: logBody(request),
+    const { kind, bytes } = logBody(request);
+    return takeSent(database, site, kind, {
+      loggerName: loggerOf(site, logger),
+      name: name ?? `${new Date().toISOString()}.${kind === "zip" ? "zip" : "csv"}`,
+      body: bytes,
     });
   });
 }
