@@ -404,7 +404,7 @@ async function takeNewRows(
       const after = await openLogger(tx, siteId, loggerId);
       const isSame = after.nominalMs === before.nominalMs;
       await markChanged(tx, siteId, isSame ? span.firstMs : null, isSame ? span.lastMs : null);
-      await enqueueRecompute(transactionOrm(tx), siteId);
+      await enqueueRecompute(transactionOrm(tx), siteId, { forRows: true });
     }
     return { verdict, position };
   } catch (error) {

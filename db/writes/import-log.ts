@@ -328,7 +328,7 @@ async function takeLog(
   const holds = refolded === null && samplesRevision === revision + 1;
   const result = holds ? analysis.results() : null;
   const analysed = result !== null && (await writeResults(tx, siteId, samplesRevision, result));
-  await enqueueRecompute(orm, siteId, analysed ? "assess" : "recompute");
+  await enqueueRecompute(orm, siteId, { kind: analysed ? "assess" : "recompute", forRows: true });
   return { kind: "imported", logId, verdict, added: verdict.counts.taken, samplesRevision, analysed };
 }
 

@@ -1,6 +1,7 @@
 import type postgres from "postgres";
 import { AppError } from "../app-error";
 import type { Database } from "../open-database";
+import { dueJobs } from "../queries/due-jobs";
 import type { JobKind, JobProgress, JobState } from "../schema/job";
 import { assessQuality } from "./assess-quality";
 import type { ImportPayload } from "./enqueue-import";
@@ -18,6 +19,8 @@ export type RunOptions = {
   signal?: AbortSignal;
   /** True: waits for the site's jobs that another process runs, too. */
   wait?: boolean;
+  /** True: leaves in line what is to pause yet. */
+  sparing?: boolean;
   onProgress?: (kind: JobKind, progress: JobProgress) => void;
 };
 
@@ -36,9 +39,10 @@ const WAIT_MS = 200;
 export async function runDueJobs(database: Database, options: RunOptions = {}): Promise<number> {
   let ran = 0;
   while (!options.signal?.aborted) {
-    const open = await openJobs(database, options.siteId);
+    const open = await dueJobs(database, options.siteId ?? null);
     let took = false;
-    for (const { siteId, jobId } of open) {
+    for (const { siteId, jobId, pauseMs } of open) {
+      if (options.sparing === true && pauseMs > 0) continue;
       took = await runOne(database, siteId, jobId, options);
       if (took) break;
     }
@@ -47,16 +51,6 @@ export async function runDueJobs(database: Database, options: RunOptions = {}): 
     else await new Promise((resolve) => setTimeout(resolve, WAIT_MS));
   }
   return ran;
-}
-
-async function openJobs(
-  database: Database,
-  siteId: number | undefined,
-): Promise<{ siteId: number; jobId: number }[]> {
-  return database.sql`
-    select site_id as "siteId", job_id as "jobId" from job
-    where state in ('waiting', 'running') and (${siteId ?? null}::int is null or site_id = ${siteId ?? null})
-    order by job_id`;
 }
 
 /** Takes up one job and runs it; false where another process has it, or it has ended meanwhile. */

@@ -1,5 +1,6 @@
 import { AppError } from "../../db/app-error";
 import type { Database } from "../../db/open-database";
+import { dueJobs } from "../../db/queries/due-jobs";
 import { toAppError } from "../../db/to-app-error";
 import { JOB_CHANNEL } from "../../db/writes/job-lock";
 import { runDueJobs } from "../../db/writes/run-due-jobs";
@@ -25,8 +26,11 @@ export async function work(database: Database, signal: AbortSignal): Promise<voi
   });
   while (!signal.aborted) {
     announced = false;
+    let pauseMs = POLL_MS;
     try {
-      await runDueJobs(database, { signal });
+      await runDueJobs(database, { signal, sparing: true });
+      for (const job of await dueJobs(database, null))
+        if (job.pauseMs > 0) pauseMs = Math.min(pauseMs, job.pauseMs);
     } catch (error) {
       const known = toAppError(error);
       if (!(known instanceof AppError)) throw error;
@@ -34,7 +38,7 @@ export async function work(database: Database, signal: AbortSignal): Promise<voi
     }
     if (announced || signal.aborted) continue;
     await new Promise<void>((resolve) => {
-      const timer = setTimeout(resolve, POLL_MS);
+      const timer = setTimeout(resolve, pauseMs);
       wake = () => {
         clearTimeout(timer);
         resolve();
