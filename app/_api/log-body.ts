@@ -3,6 +3,7 @@ import { createGunzip } from "node:zlib";
 import { AppError } from "../../db/app-error";
 import { type ContainerKind, containerKind } from "../../src/ingest/container-kind";
 import { MAX_LOG_BYTES } from "../../src/ingest/read-log";
+import { heardBody } from "../_guard/heard-body";
 import { ARCHIVE_TYPES, FREE_UNPACKED_BYTES, LOG_TYPES, MAX_UNPACK_RATIO } from "./api-limits";
 
 /** So many bytes say what kind of archive it is. */
@@ -87,7 +88,7 @@ async function* received(
 ): AsyncGenerator<Uint8Array> {
   if (body !== null) {
     try {
-      for await (const piece of body as unknown as AsyncIterable<Uint8Array>) {
+      for await (const piece of heardBody(body)) {
         counted.bytes += piece.byteLength;
         if (counted.bytes > MAX_LOG_BYTES) throw tooLarge();
         yield piece;

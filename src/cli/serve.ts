@@ -1,6 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
+import { pathToFileURL } from "node:url";
 import postgres from "postgres";
 import { AppError } from "../../db/app-error";
 import { migrateDatabase } from "../../db/migrate-database";
@@ -70,6 +71,7 @@ export async function serve(options: ServeOptions = {}): Promise<number> {
   try {
     await migrateDatabase(url);
     const common = { cwd: root, environment, say };
+    const requests = pathToFileURL(join(root, "src", "cli", "serve-uploads.js")).href;
     const next = join("node_modules", "next", "dist", "bin", "next");
     children.push(
       superviseChild({
@@ -80,7 +82,7 @@ export async function serve(options: ServeOptions = {}): Promise<number> {
       superviseChild({
         ...common,
         name: "The web server",
-        given: [next, "start", "--hostname", host, "--port", String(port)],
+        given: ["--import", requests, next, "start", "--hostname", host, "--port", String(port)],
       }),
     );
     if (await untilAnswers(host, port, end.signal, say)) announce(host, port, options.onReady);

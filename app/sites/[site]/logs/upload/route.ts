@@ -4,6 +4,7 @@ import { MAX_LOG_BYTES } from "../../../../../src/ingest/read-log";
 import { answer } from "../../../../_data/answer";
 import { read } from "../../../../_data/read";
 import { checkRequest } from "../../../../_guard/check-request";
+import { heardBody } from "../../../../_guard/heard-body";
 
 /** Name of a log as its list shows it. */
 const MAX_NAME_CHARACTERS = 255;
@@ -37,7 +38,7 @@ export function POST(
       return text(`The query needs a name of 1 to ${MAX_NAME_CHARACTERS} characters.`, 400);
     }
     const { site: slug } = await params;
-    const body = request.body as unknown as AsyncIterable<Uint8Array>;
+    const body = heardBody(request.body);
     return read(async (database) => {
       const site = await siteBySlug(database, decodeURIComponent(slug));
       if (site === null) return text("There is no such site.", 404);
