@@ -1,6 +1,7 @@
 import { notFound } from "next/navigation";
 import { type DayResults, dayResults } from "../../db/queries/day-results";
 import { peaksOfDay, type StretchPeaks } from "../../db/queries/peaks-of-day";
+import { type PersonNote, personNotesOf } from "../../db/queries/person-notes-of";
 import { type SiteStretch, stretchOfSite } from "../../db/queries/stretch-of-site";
 import type { LocalClock } from "../../src/analysis/local-time";
 import type { Ratings } from "../../src/analysis/ratings";
@@ -18,6 +19,8 @@ export type DayPage = SitePage & {
   results: DayResults;
   /** What is shown of the day; null where the site has no samples at all. */
   stretch: SiteStretch | null;
+  /** What a person wrote about the day and its events. */
+  notes: PersonNote[];
 };
 
 type Query = { readonly [key: string]: string | string[] | undefined };
@@ -38,7 +41,11 @@ export async function dayPage(slug: string, month: string, dd: string, asked: Qu
     stretchOfSite(database, siteId, site, results.settings, query.stretch),
   );
   const ratings = ratingsAt(ratingsPeriods(site.ratings, clock), day.fromMs);
-  return { ...page, day, clock, ratings, query, results, stretch };
+  const next = clock.date(day.toMs);
+  const notes = await read((database) =>
+    personNotesOf(database, page.site, { ...day, fromDate: date, toDate: next }),
+  );
+  return { ...page, day, clock, ratings, query, results, stretch, notes };
 }
 
 /** How far loads and battery went on the day, and what carried the loads through it: of the whole day, whatever is shown. */

@@ -1,7 +1,7 @@
 import type { LocalClock } from "../../src/analysis/local-time";
 import { formatLocalTime } from "../../src/report/format";
 import type { Statement } from "../../src/report/month-summary";
-import { instantHref } from "../_format/instant-href";
+import { dayAtHref } from "../_format/day-address";
 
 /** Where a figure of a sentence comes from. */
 export type StatementLink = { href: string; text: string };
@@ -50,5 +50,5 @@ export function statementLink(
   }
   return atMs === null
     ? null
-    : { href: instantHref(slug, atMs, clock), text: `that moment, ${formatLocalTime(atMs, clock)}` };
+    : { href: dayAtHref(slug, atMs, clock), text: `that moment, ${formatLocalTime(atMs, clock)}` };
 }

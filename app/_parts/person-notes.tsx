@@ -6,6 +6,7 @@ import { clockOf } from "../../src/report/format";
 import { noteSubject } from "../../src/report/person-note-sentence";
 import { addNoteAction, changeNoteAction } from "../_actions/note-by-person";
 import { anchorWord } from "../_data/note-anchor";
+import { dayHref } from "../_format/day-address";
 import { formatInstant } from "../_format/local-time";
 import { transferId } from "../_format/transfer-id";
 import { ActionForm } from "./action-form";
@@ -79,7 +80,7 @@ export function PersonNotes({
           ))}
         </ul>
       )}
-      <details className="no-print" open={notes.length === 0}>
+      <details className="no-print">
         <summary>{notes.length === 0 ? "Write a note" : "Write another note"}</summary>
         <ActionForm
           action={addNoteAction.bind(null, { slug, back })}
@@ -140,14 +141,16 @@ export function NotesList({
 function sheetOf(slug: string, { kind, atMs, date, stands }: PersonNote): string {
   return kind === "transfer" && atMs !== null && stands
     ? `/sites/${slug}/transfers/${transferId(atMs)}#notes`
-    : `/sites/${slug}/${date.slice(0, 7)}/${date.slice(8)}#notes`;
+    : `${dayHref(slug, date)}#notes`;
 }
 
 function Written({ id, text, isChange }: { id: string; text: string; isChange: boolean }) {
   return (
     <>
       <div>
-        <label htmlFor={id}>Note</label>
+        <label htmlFor={id} className={styles.label}>
+          Note
+        </label>
         <textarea
           id={id}
           name="noteText"

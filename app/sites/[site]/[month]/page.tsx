@@ -20,6 +20,7 @@ import { evidenceLines } from "../../../_data/evidence-lines";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
 import { statementLink } from "../../../_data/statement-link";
 import { formatCount } from "../../../_format/count";
+import { dayHref } from "../../../_format/day-address";
 import { formatDuration } from "../../../_format/duration";
 import { keepUnits } from "../../../_format/keep-units";
 import { formatInstant, formatMonth } from "../../../_format/local-time";
@@ -325,7 +326,7 @@ function Loading({ page: { site, results }, base }: Part) {
           dates={datesOf(results.month)}
           timezone={site.timezone}
           transfersHref={`/sites/${site.slug}/transfers`}
-          dayHref={(date) => `/sites/${site.slug}/${date.slice(0, 7)}/${date.slice(8)}`}
+          dayHref={(date) => dayHref(site.slug, date)}
         />
       ) : (
         <Empty title="There is no load in this log.">

@@ -13,7 +13,7 @@ import { dcAgainstAcOption } from "../../../_charts/dc-against-ac";
 import { socByHourOption } from "../../../_charts/soc-by-hour";
 import { type BatteryPage, batteryPage } from "../../../_data/battery-page";
 import { periodName, periodPhrase, periodSearch } from "../../../_data/period-query";
-import { instantHref } from "../../../_format/instant-href";
+import { dayAtHref } from "../../../_format/day-address";
 import { keepUnits } from "../../../_format/keep-units";
 import { formatInstant } from "../../../_format/local-time";
 import { formatPercent } from "../../../_format/percent";
@@ -120,7 +120,7 @@ export default async function Battery({ params, searchParams }: PageProps<"/site
                     atMs === null
                       ? null
                       : {
-                          href: instantHref(site.slug, atMs, clock),
+                          href: dayAtHref(site.slug, atMs, clock),
                           text: `that moment, ${formatLocalTime(atMs, clock)}`,
                         }
                   }

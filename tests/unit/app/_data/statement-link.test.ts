@@ -17,8 +17,10 @@ describe("where the figure of a sentence comes from", () => {
 
   it("is the moment on the day's sheet, by the site's clock", () => {
     // 15 May, 01:48 UTC is the evening before in Denver.
-    expect(link("peak-loading", Date.UTC(2026, 4, 15, 1, 48))).toBe("/sites/pottery/2026-05/14?at=19:48");
-    expect(link("demand", Date.UTC(2026, 4, 2, 6, 0, 7))).toBe("/sites/pottery/2026-05/02?at=00:00:07");
+    expect(link("peak-loading", Date.UTC(2026, 4, 15, 1, 48))).toBe(
+      "/sites/pottery/2026-05/14?at=19%3A48%3A00",
+    );
+    expect(link("demand", Date.UTC(2026, 4, 2, 6, 0, 7))).toBe("/sites/pottery/2026-05/02?at=00%3A00%3A07");
   });
 
   it("is the sheet of what it speaks of", () => {

@@ -20,6 +20,7 @@ import { Drawing, Key } from "../../../../_parts/drawing";
 import { Entry } from "../../../../_parts/entry";
 import { Freshness } from "../../../../_parts/freshness";
 import { Empty, Message } from "../../../../_parts/message";
+import { type NoteChoice, PersonNotes } from "../../../../_parts/person-notes";
 import { Sheet } from "../../../../_parts/sheet";
 import { type DayEventRow, dayEvents, dayEventsTable } from "../../../../_tables/day-events";
 import { dayValues } from "../../../../_tables/day-values";
@@ -111,8 +112,29 @@ export default async function Day({ params, searchParams }: Props) {
           <Events events={events} base={base} timezone={site.timezone} />
         </>
       )}
+      <Entry title="Your own notes of this day and what happened on it.">
+        <PersonNotes
+          slug={site.slug}
+          timezone={site.timezone}
+          notes={page.notes}
+          about={noteChoices(page)}
+          back={base}
+        />
+      </Entry>
     </Sheet>
   );
+}
+
+/** The day itself, then its transfers and dropouts in the order of time. */
+function noteChoices({ day, clock, results }: DayPage): [NoteChoice, ...NoteChoice[]] {
+  const events = (["transfer", "dropout"] as const).flatMap((kind) =>
+    (kind === "transfer" ? results.transfers : results.dropouts).map(({ atMs }) => ({
+      about: { kind, atMs },
+      text: `the ${kind} at ${clockInDay(atMs, day, clock)}`,
+    })),
+  );
+  events.sort((a, b) => a.about.atMs - b.about.atMs);
+  return [{ about: { kind: "day", date: day.date }, text: "the day" }, ...events];
 }
 
 /** The day's name of the zone; both where the clock changes. */

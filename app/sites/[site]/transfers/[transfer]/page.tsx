@@ -13,6 +13,7 @@ import { aroundTransferHeight, aroundTransferOption } from "../../../../_charts/
 import { transferStretch } from "../../../../_charts/transfer-stretch";
 import { settingsOf } from "../../../../_data/settings-of";
 import { AROUND_MINUTES, type TransferPage, transferPage } from "../../../../_data/transfer-page";
+import { dayAtHref } from "../../../../_format/day-address";
 import { formatDuration } from "../../../../_format/duration";
 import { keepUnits } from "../../../../_format/keep-units";
 import { formatInstant, localTime } from "../../../../_format/local-time";
@@ -101,6 +102,7 @@ export default async function TransferSheet({ params, searchParams }: Props) {
             ← {formatInstant(beforeMs, site.timezone, false)}
           </Link>
         )}
+        <Link href={dayAtHref(site.slug, transfer.atMs, clock)}>The day around it</Link>
         <Link href={base}>All transfers</Link>
         {afterMs === null ? (
           <span />
