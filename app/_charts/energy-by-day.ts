@@ -1,17 +1,21 @@
 import type { EChartsOption, SeriesOption } from "echarts/types/dist/shared";
 import type { DayResult } from "../../src/analysis/results";
+import { MONTH_NAMES } from "../../src/report/format";
 import { formatNumber } from "../_format/number";
 import { sharesPresent } from "../_tables/energy-by-day";
 import { AXIS, PAINT, PATTERN, TEXT } from "./paint";
 
+/** What is drawn of a day, or of a month (yyyy-MM). */
+export type EnergyDay = Pick<DayResult, "date" | "fromMs" | "toMs" | "sharesHeldS" | "shares">;
+
 /**
- * Energy of the load, a bar a day, stacked by where it came from.
+ * Energy of the load, a bar a day (or a month), stacked by where it came from.
  *
  * @param days Days with results, ascending.
- * @param dates Every day that gets a place on the axis, yyyy-MM-dd.
+ * @param dates Every day that gets a place on the axis, yyyy-MM-dd; of months yyyy-MM.
  */
 export function energyByDayOption(
-  days: readonly DayResult[],
+  days: readonly EnergyDay[],
   dates: readonly string[],
   narrow: boolean,
 ): EChartsOption {
@@ -57,10 +61,10 @@ export function energyByDayOption(
     grid: { left: 44, right: 8, top: 24, bottom: 28 },
     xAxis: {
       type: "category",
-      data: dates.map((date) => `${Number(date.slice(8))}${isPartly(byDate.get(date)) ? "*" : ""}`),
+      data: dates.map((date) => `${placeName(date)}${isPartly(byDate.get(date)) ? "*" : ""}`),
       ...AXIS,
       axisTick: { show: false },
-      axisLabel: { ...TEXT, fontSize: 11, interval: narrow ? 4 : 0 },
+      axisLabel: { ...TEXT, fontSize: 11, interval: narrow && dates.length > 12 ? 4 : 0 },
     },
     yAxis: {
       type: "value",
@@ -75,7 +79,12 @@ export function energyByDayOption(
   };
 }
 
+/** "14" of a day, "May" of a month. */
+function placeName(date: string): string {
+  return date.length > 7 ? String(Number(date.slice(8))) : MONTH_NAMES[Number(date.slice(5)) - 1].slice(0, 3);
+}
+
 /** Whether part of a day is missing from the log, which its bar must not hide. */
-export function isPartly(day: DayResult | undefined): boolean {
+export function isPartly(day: EnergyDay | undefined): boolean {
   return day !== undefined && day.sharesHeldS < ((day.toMs - day.fromMs) / 1000) * 0.99;
 }

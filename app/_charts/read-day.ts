@@ -24,10 +24,8 @@ export function readDay(data: DayPicture, at: number): { where: string; what: st
       parts.push(`${name} not in the log`);
       return;
     }
-    const range =
-      line.lo === undefined || line.lo[place] === line.hi![place]
-        ? ""
-        : ` (${show(line.lo[place]!)} to ${show(line.hi![place]!)})`;
+    const [least, most] = [line.lo?.[place], line.hi?.[place]].map((one) => (one == null ? null : show(one)));
+    const range = least === null || least === most ? "" : ` (${least} to ${most})`;
     const peak = line.hi === undefined ? value : line.hi[place]!;
     const ofRating = limitW === undefined ? "" : `, ${(peak / limitW).toFixed(2)} of its rating`;
     parts.push(`${name} ${show(value)}${range}${ofRating}`);

@@ -1,7 +1,9 @@
 import type { EChartsOption } from "echarts/types/dist/shared";
 import type { ReactNode } from "react";
+import type { LivePicture } from "../_charts/pictures";
 import { renderSvg } from "../_charts/render-svg";
 import styles from "./drawing.module.css";
+import { LiveDrawing } from "./live-drawing";
 
 const WIDE = 880;
 const NARROW = 350;
@@ -17,6 +19,7 @@ export function Drawing({
   label,
   legend,
   over,
+  live,
 }: {
   option: (narrow: boolean) => EChartsOption;
   height: number;
@@ -28,36 +31,54 @@ export function Drawing({
     content: (narrow: boolean) => ReactNode;
     inset: (narrow: boolean) => { left: number; right: number };
   };
+  /** Where it lives on in the browser: by what name, and from what plain data. */
+  live?: LivePicture;
 }) {
   const wide = renderSvg(option(false), WIDE, height);
   const narrow = renderSvg(option(true), NARROW, narrowHeight);
+  const drawn = (
+    <>
+      {/* biome-ignore lint/security/noDangerouslySetInnerHtml: drawn by the chart library from figures; texts are escaped there */}
+      <div className={styles.wide} dangerouslySetInnerHTML={{ __html: wide }} />
+      {/* biome-ignore lint/security/noDangerouslySetInnerHtml: as above */}
+      <div className={styles.narrow} dangerouslySetInnerHTML={{ __html: narrow }} />
+    </>
+  );
   return (
     <figure className={styles.drawing}>
       {legend === undefined ? null : <figcaption className={styles.legend}>{legend}</figcaption>}
       {over === undefined ? null : (
         <>
-          <div className={styles.wide} style={axisInset(over.inset(false), WIDE)}>
+          <div className={`${styles.wide} ${styles.over}`} style={axisInset(over.inset(false), WIDE)}>
             {over.content(false)}
           </div>
-          <div className={styles.narrow} style={axisInset(over.inset(true), NARROW)}>
+          <div className={`${styles.narrow} ${styles.over}`} style={axisInset(over.inset(true), NARROW)}>
             {over.content(true)}
           </div>
         </>
       )}
-      <div role="img" aria-label={label}>
-        {/* biome-ignore lint/security/noDangerouslySetInnerHtml: drawn by the chart library from figures; texts are escaped there */}
-        <div className={styles.wide} dangerouslySetInnerHTML={{ __html: wide }} />
-        {/* biome-ignore lint/security/noDangerouslySetInnerHtml: as above */}
-        <div className={styles.narrow} dangerouslySetInnerHTML={{ __html: narrow }} />
-      </div>
+      {live === undefined ? (
+        <div role="img" aria-label={label}>
+          {drawn}
+        </div>
+      ) : (
+        <LiveDrawing live={live} label={label} height={height} narrowHeight={narrowHeight}>
+          {drawn}
+        </LiveDrawing>
+      )}
     </figure>
   );
 }
 
-/** As parts of the width, since the drawing is as wide as its place. */
+/** As parts of the width, since the server's drawing is as wide as its place; in px for the one that the browser draws. */
 function axisInset({ left, right }: { left: number; right: number }, width: number): React.CSSProperties {
   const part = (px: number) => `calc(100% * ${px} / ${width})`;
-  return { "--axis-left": part(left), "--axis-right": part(right) } as React.CSSProperties;
+  return {
+    "--left-part": part(left),
+    "--right-part": part(right),
+    "--left-px": `${left}px`,
+    "--right-px": `${right}px`,
+  } as React.CSSProperties;
 }
 
 /** One line of a legend: a sample of the mark, and its name. */

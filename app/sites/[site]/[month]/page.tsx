@@ -16,6 +16,7 @@ import {
 } from "../../../../src/report/month-summary";
 import { noteSentence } from "../../../../src/report/note-sentence";
 import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
+import { energyPicture } from "../../../_charts/energy-by-day-live";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
 import { statementLink } from "../../../_data/statement-link";
@@ -486,7 +487,7 @@ function ContinuousLoad({ page: { site, results }, base }: Part) {
   );
 }
 
-function Energy({ page: { results }, base }: Part) {
+function Energy({ page: { site, results }, base }: Part) {
   const { days, total } = results;
   const table = energyByDay(days);
   const marks = {
@@ -512,6 +513,7 @@ function Energy({ page: { results }, base }: Part) {
         height={300}
         narrowHeight={240}
         option={(narrow) => energyByDayOption(days, datesOf(results.month), narrow)}
+        live={{ picture: "energy-by-day", data: energyPicture(site.slug, days, datesOf(results.month)) }}
         legend={sharesPresent(days).map(({ key, title, colour }) => (
           <Key key={key} mark={marks[colour]} colour={`var(--${colour})`}>
             {title} {formatKwh(total?.[key])}

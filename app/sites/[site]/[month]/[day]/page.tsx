@@ -242,6 +242,7 @@ function Panels({
         height={dayPanelsHeight(drawn, false)}
         narrowHeight={dayPanelsHeight(drawn, true)}
         option={(narrow) => dayPanelsOption(drawn, narrow)}
+        live={{ picture: "day", data: drawn }}
         over={{
           inset: dayAxisInset,
           content: (narrow) => (

@@ -155,6 +155,12 @@ function Around({
     );
   }
   const drawn = transferStretch(stretch.series, stretch.nominalMs, { fromMs, toMs, timezone: site.timezone });
+  const marks = {
+    atMs: transfer.atMs,
+    returnedAtMs: transfer.returnedAtMs,
+    legLimitW: limits.legLimitW,
+    totalLimitW: limits.totalLimitW,
+  };
   const height = aroundTransferHeight(drawn);
   const missing = [
     drawn.l1W === null || drawn.l2W === null ? "load of each leg" : null,
@@ -181,18 +187,8 @@ function Around({
         <Drawing
           label={`Load of L1 and L2 in the ${minutes} minutes before and after the transfer; the table behind it has every sample.`}
           height={height}
-          option={(narrow) =>
-            aroundTransferOption(
-              drawn,
-              {
-                atMs: transfer.atMs,
-                returnedAtMs: transfer.returnedAtMs,
-                legLimitW: limits.legLimitW,
-                totalLimitW: limits.totalLimitW,
-              },
-              narrow,
-            )
-          }
+          option={(narrow) => aroundTransferOption(drawn, marks, narrow)}
+          live={{ picture: "around-transfer", data: { slug: site.slug, stretch: drawn, marks } }}
           legend={
             <>
               {drawn.loadW === null ? (
