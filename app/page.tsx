@@ -1,6 +1,9 @@
 import Link from "next/link";
-import { listSites, type SiteCard } from "../db/queries/list-sites";
-import { read } from "./_data/read";
+import { clockOf } from "../src/report/format";
+import { attentionHref, type HomeSite, homeSites } from "./_data/home-page";
+import { formatCount } from "./_format/count";
+import { dayAtHref } from "./_format/day-address";
+import { keepUnits } from "./_format/keep-units";
 import { formatInstant, formatMonth } from "./_format/local-time";
 import { formatLoading, formatPercent } from "./_format/percent";
 import { QUANTITY_WORDS } from "./_format/words";
@@ -8,7 +11,8 @@ import { NewSiteForm } from "./_parts/new-site-form";
 import styles from "./home.module.css";
 
 export default async function Home() {
-  const sites = await read((database) => listSites(database));
+  // The clock is asked here alone: what is said of a site hangs on how long ago its last sample was.
+  const sites = await homeSites(Date.now());
   return sites.length === 0 ? <FirstVisit /> : <Sites sites={sites} />;
 }
 
@@ -41,11 +45,15 @@ function FirstVisit() {
   );
 }
 
-function Sites({ sites }: { sites: readonly SiteCard[] }) {
+function Sites({ sites }: { sites: readonly HomeSite[] }) {
+  const wanting = sites.filter(({ attention }) =>
+    attention.some(({ urgency }) => urgency === "danger" || urgency === "act"),
+  );
   return (
     <div className={`page ${styles.first}`}>
       <header className={styles.head}>
         <h1>Sites</h1>
+        <p className={styles.lead}>{whoNeedsMe(sites, wanting)}</p>
       </header>
       <ul className={styles.sites}>
         {sites.map((site) => (
@@ -63,56 +71,84 @@ function Sites({ sites }: { sites: readonly SiteCard[] }) {
   );
 }
 
-function SiteLine({ site }: { site: SiteCard }) {
-  const base = `/sites/${site.slug}`;
-  const month = site.latestMonth;
-  const figures: [string, string][] =
+function whoNeedsMe(sites: readonly HomeSite[], wanting: readonly HomeSite[]): string {
+  if (wanting.length === 1 && sites.length > 1)
+    return `One of ${formatCount(sites.length, "site")} needs you: ${wanting[0].name}.`;
+  if (wanting.length === 1) return "This site needs you.";
+  if (wanting.length > 1)
+    return `${wanting.length} of ${formatCount(sites.length, "site")} need you; they stand first.`;
+  return sites.some(({ attention }) => attention.length > 0)
+    ? "Nothing waits for you; what is worth a look stands with each site."
+    : "Nothing wants attention.";
+}
+
+function SiteLine({ site }: { site: HomeSite }) {
+  const { slug, timezone, latestMonth: month, peak } = site;
+  const base = `/sites/${slug}`;
+  const clock = clockOf(timezone);
+  const figures: { label: string; value: string; href: string | null }[] =
     month === null
       ? []
       : [
-          ["Last sample", formatInstant(site.lastMs, site.timezone, false)],
-          [`Covered in ${formatMonth(month)}`, formatPercent(site.coverage, 1)],
-          [
-            "Transfers, month before",
-            `${site.transfersThisMonth}, ${site.months.length > 1 ? site.transfersMonthBefore : "–"}`,
-          ],
-          [
-            "Greatest loading",
-            site.peak === null
-              ? "–"
-              : `${formatLoading(site.peak.loading)} ${QUANTITY_WORDS[site.peak.quantity]}`,
-          ],
+          {
+            label: "Last sample",
+            value: formatInstant(site.lastMs, timezone, false),
+            href: site.lastMs === null ? null : dayAtHref(slug, site.lastMs, clock),
+          },
+          {
+            label: `Covered in ${formatMonth(month)}`,
+            value: formatPercent(site.coverage, 1),
+            href: `${base}/quality?month=${month}`,
+          },
+          {
+            label: "Transfers (month before)",
+            value: `${site.transfersThisMonth} (${site.months.length > 1 ? site.transfersMonthBefore : "–"})`,
+            href: `${base}/transfers?month=${month}`,
+          },
+          {
+            label: "Greatest loading",
+            value: peak === null ? "–" : `${formatLoading(peak.loading)} ${QUANTITY_WORDS[peak.quantity]}`,
+            href: peak === null ? null : dayAtHref(slug, peak.atMs, clock),
+          },
         ];
   return (
     <article className={styles.site}>
-      <div>
-        <h2>
-          <Link href={month === null ? `${base}/logs` : `${base}/${month}`}>{site.name}</Link>
-        </h2>
-        <p className={styles.attention}>{attention(site)}</p>
-      </div>
+      <h2>
+        <Link href={month === null ? `${base}/logs` : `${base}/${month}`}>{site.name}</Link>
+      </h2>
+      {site.attention.length === 0 ? (
+        <p className={styles.attention}>Nothing wants attention.</p>
+      ) : (
+        <ul className={styles.wants}>
+          {site.attention.map(({ code, urgency, text, place, link }) => (
+            <li key={code} className={styles[urgency]}>
+              <span>{keepUnits(text)}</span>{" "}
+              <Link href={attentionHref(slug, place, timezone)} prefetch={false}>
+                {link}
+                <span className="visually-hidden">, {site.name}</span>
+              </Link>
+            </li>
+          ))}
+        </ul>
+      )}
       {figures.length === 0 ? null : (
         <dl className={styles.figures}>
-          {figures.map(([label, value]) => (
+          {figures.map(({ label, value, href }) => (
             <div key={label}>
               <dt>{label}</dt>
-              <dd>{value}</dd>
+              <dd>
+                {href === null ? (
+                  value
+                ) : (
+                  <Link href={href} prefetch={false}>
+                    {value}
+                  </Link>
+                )}
+              </dd>
             </div>
           ))}
         </dl>
       )}
     </article>
   );
-}
-
-/** What of a site wants a person, the most urgent first. */
-function attention(site: SiteCard): string {
-  if (site.job?.kind === "import") return "A log is being imported.";
-  if (site.resultsRevision !== site.samplesRevision && site.samplesRevision > 0) {
-    return "Results are being computed for the newest samples; the figures here are older.";
-  }
-  if (site.latestMonth === null) return "No log so far: import the first one.";
-  if (site.peak !== null && site.peak.loading >= 1) return "A limit was reached: look at its month.";
-  if (site.transfersThisMonth > 0) return "It went over to the utility: look at why.";
-  return "Nothing wants attention.";
 }
