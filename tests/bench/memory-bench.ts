@@ -1,4 +1,4 @@
-import { type ChildProcess, spawn } from "node:child_process";
+import { spawn } from "node:child_process";
 import { createReadStream, mkdtempSync, readdirSync, readFileSync, readlinkSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
@@ -11,6 +11,7 @@ import { addSite } from "../../db/writes/add-site";
 import { enqueueImport } from "../../db/writes/enqueue-import";
 import type { BenchLine } from "./bench-line";
 import type { BenchLog } from "./simulated-log";
+import { untilAnswers } from "./until-answers";
 
 const SAMPLE_MS = 250;
 
@@ -75,19 +76,6 @@ export async function memoryBench(log: BenchLog, name: string): Promise<BenchLin
     await new Promise((resolve) => serve.once("exit", resolve));
     rmSync(dataDir, { recursive: true, force: true });
   }
-}
-
-async function untilAnswers(base: string, serve: ChildProcess): Promise<void> {
-  for (let attempt = 0; attempt < 240; attempt++) {
-    if (serve.exitCode !== null) throw new Error(`serve ended with ${serve.exitCode}`);
-    const answered = await fetch(base).then(
-      (response) => response.ok,
-      () => false,
-    );
-    if (answered) return;
-    await new Promise((resolve) => setTimeout(resolve, 500));
-  }
-  throw new Error("serve did not answer within two minutes");
 }
 
 function watchMemory(rootPid: number): { end(): { totalMb: number; each: number[] } } {

@@ -13,6 +13,7 @@ import { importBench, importMemoryBench } from "./import-bench";
 import { memoryBench } from "./memory-bench";
 import { recomputeBench } from "./recompute-bench";
 import { reviewBench } from "./review-bench";
+import { screenBench } from "./screen-bench";
 import { type BenchLog, simulatedLog } from "./simulated-log";
 import { sniffBench } from "./sniff-bench";
 
@@ -31,6 +32,7 @@ try {
   report(analysisBench(await inMemory(month), month.site));
   report(await reviewBench(month, TEXT_COLUMNS));
   report(await sniffBench(month.path, folder, TEXT_COLUMNS));
+  report(await screenBench(month));
   const one = await memoryBench(month, "one month");
   report(one);
   // As root the server runs as another user, who can't enter a folder of ours but can own one of its own.
