@@ -3,7 +3,8 @@ import { existsSync } from "node:fs";
 import { findChromium } from "./e2e/find-chromium";
 
 /**
- * The programs that tests need beside npm's packages: a Chromium, and a PostgreSQL 15 for the second server.
+ * The programs that tests need beside npm's packages: a Chromium with the Liberation fonts, and a PostgreSQL 15
+ * for the second server.
  * As root on a Debian they are installed where they are missing; elsewhere the tests that need them fail and
  * say so. Says what it found.
  */
@@ -15,6 +16,8 @@ export function ensurePrograms(): void {
       ? "No Chromium found: the browser tests will fail. Install one, or name it in LEGROOM_CHROMIUM.\n"
       : `Chromium: ${chromium}\n`,
   );
+  // The pictures of the sheets are held against ones that are set in these letters.
+  if (!existsSync("/usr/share/fonts/truetype/liberation")) install("fonts-liberation");
   if (!postgres15()) install("postgresql-15");
   process.stdout.write(
     postgres15()
