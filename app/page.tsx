@@ -7,6 +7,7 @@ import { keepUnits } from "./_format/keep-units";
 import { formatInstant, formatMonth } from "./_format/local-time";
 import { formatLoading, formatPercent } from "./_format/percent";
 import { QUANTITY_WORDS } from "./_format/words";
+import { InventedSite } from "./_parts/invented-site";
 import { NewSiteForm } from "./_parts/new-site-form";
 import styles from "./home.module.css";
 
@@ -33,13 +34,7 @@ function FirstVisit() {
       </section>
       <section className={styles.way} aria-labelledby="demo">
         <h2 id="demo">Or look at the invented one first</h2>
-        <p>
-          Alder Creek Pottery is a studio and a house on an 8 kW inverter, with a month of samples. Stop this
-          program and start it with
-        </p>
-        <pre className={styles.command}>
-          <code>npm run demo</code>
-        </pre>
+        <InventedSite />
       </section>
     </div>
   );

@@ -27,7 +27,7 @@ export function NewSiteForm() {
           required
           inputMode="decimal"
           autoComplete="off"
-          hint="Continuous, from the inverter’s nameplate: 4000 for an 8 kW split-phase inverter."
+          hint="Continuous output, from the inverter’s nameplate or data sheet. Where only the output at 240 V stands there, half of it: 4000 for 8 kW."
         />
         <Field
           name="totalLimitW"

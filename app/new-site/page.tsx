@@ -1,3 +1,4 @@
+import { InventedSite } from "../_parts/invented-site";
 import { NewSiteForm } from "../_parts/new-site-form";
 import styles from "./new-site.module.css";
 
@@ -9,6 +10,8 @@ export default function NewSite() {
       <h1>Add a site</h1>
       <p>One place with one inverter system and one 120/240 V split-phase service.</p>
       <NewSiteForm />
+      <h2>Or look at the invented one</h2>
+      <InventedSite />
     </div>
   );
 }

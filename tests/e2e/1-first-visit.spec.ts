@@ -9,7 +9,7 @@ const BASE = "/sites/alder-creek-first-visit";
 test("the first visit leads to the first site and its logs", async ({ page }) => {
   await page.goto("/");
   await expect(page.getByRole("heading", { level: 1 })).toHaveText("Does the inverter carry the load?");
-  await expect(page.getByText("npm run demo")).toBeVisible();
+  await expect(page.getByRole("button", { name: "Load the invented month" })).toBeVisible();
   await expectAccessible(page);
   await addSite(page, SITE);
   await expect(page.getByText("No log so far.")).toBeVisible();
