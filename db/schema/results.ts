@@ -313,6 +313,8 @@ export const siteResult = pgTable("site_result", {
   /** Nominal interval of the logger, ms; null under two samples. */
   nominalMs: doublePrecision("nominal_ms"),
   notesDigest: text("notes_digest").notNull(),
+  /** Version of the analysis that the results are of; what an older one found is computed anew. */
+  passVersion: integer("pass_version").notNull().default(0),
   /** Hash of everything beside the samples that the pass over them depended on. */
   passConfig: text("pass_config").notNull(),
   /** Hash of what the conclusions depended on beside the events and days. */

@@ -11,7 +11,7 @@ import {
 } from "../../src/analysis/conclude-review";
 import { createDeriveCounts, type DeriveCounts } from "../../src/analysis/derive-columns";
 import { addFound, createFound, type Found, type IntervalChange } from "../../src/analysis/found";
-import { concludeConfig } from "../../src/analysis/pass-config";
+import { concludeConfig, PASS_VERSION } from "../../src/analysis/pass-config";
 import type { Dropout, EnergyShares, Note, Transfer } from "../../src/analysis/results";
 import type { Settings } from "../../src/analysis/settings";
 import type { FoundDropout, FoundTransfer } from "../../src/analysis/transfers";
@@ -398,6 +398,7 @@ async function writeHistory(
     settings: computed.options.settings,
     nominalMs: Number.isNaN(computed.nominalMs) ? null : computed.nominalMs,
     notesDigest,
+    passVersion: PASS_VERSION,
     passConfig: computed.passConfig,
     concludeConfig: configuration,
     firstSocPct: computed.options.firstSocPct ?? null,

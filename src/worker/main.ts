@@ -1,4 +1,5 @@
 import { openDatabase } from "../../db/open-database";
+import { recomputeOutdated } from "../../db/writes/recompute-outdated";
 import { untilStopped } from "./until-stopped";
 import { watchInboxes } from "./watch-inboxes";
 import { work } from "./work";
@@ -10,6 +11,7 @@ import { work } from "./work";
 const signal = untilStopped();
 const database = await openDatabase();
 try {
+  await recomputeOutdated(database);
   await Promise.all([work(database, signal), watchInboxes(database, signal)]);
 } finally {
   await database.close();

@@ -1,0 +1,1 @@
+ALTER TABLE "site_result" ADD COLUMN "pass_version" integer DEFAULT 0 NOT NULL;
