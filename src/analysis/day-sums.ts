@@ -3,6 +3,7 @@ import { type CoverageSums, createCoverageSums } from "./coverage";
 import { createDemandSums, type DemandSums } from "./demand";
 import { createDeriveCounts, type DeriveCounts } from "./derive-columns";
 import { createImbalanceSums, type ImbalanceSums } from "./imbalance";
+import { createLegDensitySums, type LegDensitySums } from "./leg-density";
 import { createLegVoltageSums, type LegVoltageSums } from "./leg-voltage";
 import { createLoadDurationSums, type LoadDurationSums } from "./load-duration";
 import type { LocalClock } from "./local-time";
@@ -23,6 +24,7 @@ export type DaySums = {
   load: LoadDurationSums;
   voltage: LegVoltageSums;
   battery: BatterySums;
+  legs: LegDensitySums;
 };
 
 /** The day that holds an instant: the last one of the list, or a new one after it. */
@@ -41,6 +43,7 @@ export function daySumsAt(days: DaySums[], clock: LocalClock, atMs: number): Day
     load: createLoadDurationSums(),
     voltage: createLegVoltageSums(),
     battery: createBatterySums(),
+    legs: createLegDensitySums(),
   };
   days.push(day);
   return day;

@@ -1,4 +1,5 @@
 import type { Frame } from "./frame";
+import type { LocalClock } from "./local-time";
 import type { Ratings } from "./ratings";
 import { SOURCE_CODE } from "./series";
 import type { Settings } from "./settings";
@@ -7,6 +8,9 @@ const { utility: UTILITY } = SOURCE_CODE;
 
 /** Length of a demand interval (definitions D11). Every zone's offset is a multiple of it. */
 const INTERVAL_MS = 900_000;
+
+/** Places of one local hour in `legHours`: W · s and held s of L1, then of L2. */
+const HOUR_PLACES = 4;
 
 /** The interval under way: what the detector carries from chunk to chunk. */
 export type DemandState = {
@@ -34,6 +38,17 @@ export type DemandSums = {
   servicePeakAtMs: number;
   passThroughPeakA: number;
   passThroughPeakAtMs: number;
+  /** Load of the legs by local hour of the day, of all intervals, however much of them is covered. */
+  legHours: Float64Array;
+};
+
+/** Mean load of each leg in one local hour of the day, W, over the time held; null where there is none. */
+export type LegHour = {
+  hour: number;
+  l1W: number | null;
+  l1HeldS: number;
+  l2W: number | null;
+  l2HeldS: number;
 };
 
 /** Demand of a period, definitions D11. Instants are the beginnings of intervals, epoch ms. */
@@ -77,6 +92,7 @@ export function createDemandSums(): DemandSums {
     servicePeakAtMs: Number.NaN,
     passThroughPeakA: Number.NaN,
     passThroughPeakAtMs: Number.NaN,
+    legHours: new Float64Array(24 * HOUR_PLACES),
   };
 }
 
@@ -95,6 +111,7 @@ export function sumDemand(
   day: DemandSums,
   ratings: Ratings,
   settings: Settings,
+  clock: LocalClock,
   from: number,
   to: number,
 ): void {
@@ -118,7 +135,7 @@ export function sumDemand(
     for (;;) {
       if (!(atMs < edgeMs)) {
         keepLoads(sums, total, totalS, l1, l1S, l2, l2S);
-        closeDemand(state, day, ratings, settings);
+        closeDemand(state, day, ratings, settings, clock);
         total = totalS = l1 = l1S = l2 = l2S = 0;
         state.interval = Math.floor(atMs / INTERVAL_MS);
         edgeMs = (state.interval + 1) * INTERVAL_MS;
@@ -178,7 +195,13 @@ function addHeld(sums: Float64Array, place: number, value: number, heldS: number
  * Takes the interval under way into the day, as far as enough of it is covered. To be called at the end of each
  * local day with samples, and at the log's: no interval goes on beyond midnight.
  */
-export function closeDemand(state: DemandState, day: DemandSums, ratings: Ratings, settings: Settings): void {
+export function closeDemand(
+  state: DemandState,
+  day: DemandSums,
+  ratings: Ratings,
+  settings: Settings,
+  clock: LocalClock,
+): void {
   const { sums } = state;
   const atMs = state.interval * INTERVAL_MS;
   const leastS = (settings.demandCoverage * INTERVAL_MS) / 1000;
@@ -191,6 +214,10 @@ export function closeDemand(state: DemandState, day: DemandSums, ratings: Rating
   const l2W = meanAt(4);
   const serviceA = greater(meanAt(6), meanAt(8));
   const passThroughA = greater(meanAt(10), meanAt(12));
+  if (sums[3] > 0 || sums[5] > 0) {
+    const hour = Math.floor(clock.clockS(atMs) / 3600) * HOUR_PLACES;
+    for (let i = 0; i < HOUR_PLACES; i++) day.legHours[hour + i] += sums[2 + i];
+  }
   state.interval = Number.NaN;
   sums.fill(0);
   if (!Number.isNaN(totalW)) {
@@ -237,6 +264,7 @@ export function mergeDemand(into: DemandSums, more: DemandSums): void {
     into.servicePeakA = more.servicePeakA;
     into.servicePeakAtMs = more.servicePeakAtMs;
   }
+  for (let i = 0; i < more.legHours.length; i++) into.legHours[i] += more.legHours[i];
   if (isHigher(more.passThroughPeakA, into.passThroughPeakA)) {
     into.passThroughPeakA = more.passThroughPeakA;
     into.passThroughPeakAtMs = more.passThroughPeakAtMs;
@@ -267,6 +295,20 @@ export function demandOf(sums: DemandSums, recordDays: number): Demand | null {
     loadFactor: sums.peakW > 0 ? sums.sumW / sums.intervals / sums.peakW : null,
     recordDays,
   };
+}
+
+/** Mean load of the legs in each of the 24 local hours of the day, over the days of a period. */
+export function legHoursOf(sums: DemandSums): LegHour[] {
+  return Array.from({ length: 24 }, (_, hour) => {
+    const [l1, l1S, l2, l2S] = sums.legHours.subarray(hour * HOUR_PLACES, (hour + 1) * HOUR_PLACES);
+    return {
+      hour,
+      l1W: l1S > 0 ? l1 / l1S : null,
+      l1HeldS: l1S,
+      l2W: l2S > 0 ? l2 / l2S : null,
+      l2HeldS: l2S,
+    };
+  });
 }
 
 /** Whether a known value lies above the highest so far: of equal ones the earliest stays. */

@@ -27,7 +27,7 @@ export function createDeriveCounts(): DeriveCounts {
 
 /**
  * Fills the derived columns of rows `from` to `to` (definitions D2, D3 and the powers of D10): leg and total
- * load, loading of each quantity, and the non-negative powers that energy shares are made of. What can't be
+ * load, loading of each quantity, neutral current of loads in phase (D9), and the non-negative powers that energy shares are made of. What can't be
  * known is NaN. All rows must lie in the time for which `ratings` count, with source and hold settled.
  */
 export function deriveColumns(
@@ -76,6 +76,7 @@ export function deriveColumns(
     l1Loading: outL1Loading,
     l2Loading: outL2Loading,
     totalLoading: outTotalLoading,
+    neutralA: outNeutralA,
     loadPartW: outLoadPartW,
     solarPartW: outSolarPartW,
     dischargeW: outDischargeW,
@@ -159,6 +160,11 @@ export function deriveColumns(
     outL1Loading[row] = loading1;
     outL2Loading[row] = loading2;
     outTotalLoading[row] = loadingTotal;
+    const a1 = loadL1A[row];
+    const a2 = loadL2A[row];
+    outNeutralA[row] = finite(
+      Math.abs((Number.isNaN(a1) ? l1 / volts1 : a1) - (Number.isNaN(a2) ? l2 / volts2 : a2)),
+    );
 
     // Powers of D10, none of them negative.
     let solar = 0;

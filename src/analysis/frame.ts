@@ -47,6 +47,7 @@ export const DERIVED_COLUMNS = [
   "l1Loading",
   "l2Loading",
   "totalLoading",
+  "neutralA",
   "passThroughLoading",
   "passThroughA",
   "passThroughL1A",

@@ -1,7 +1,11 @@
+import { addToDistribution, createDistribution, type Distribution, mergeDistribution } from "./distribution";
 import type { Frame } from "./frame";
 import type { Ratings } from "./ratings";
 import type { Evidenced, Imbalance, ImbalanceInterval } from "./results";
 import type { Settings } from "./settings";
+
+/** Width of a bin of neutral current, A. */
+const NEUTRAL_BIN_A = 0.5;
 
 /** A run of imbalance, open or waiting to be joined with the next. */
 type Run = {
@@ -30,6 +34,8 @@ export type ImbalanceSums = {
   shareSeconds: number;
   maxNeutralA: number;
   maxNeutralAtMs: number;
+  /** Held time by neutral current. */
+  neutral: Distribution;
   /** Greatest total load with both legs known, and what of the total limit could not be used at its split. */
   peakTotalW: number;
   strandedAtPeakW: number;
@@ -49,6 +55,7 @@ export function createImbalanceSums(): ImbalanceSums {
     shareSeconds: 0,
     maxNeutralA: Number.NaN,
     maxNeutralAtMs: Number.NaN,
+    neutral: createDistribution(NEUTRAL_BIN_A),
     peakTotalW: Number.NaN,
     strandedAtPeakW: Number.NaN,
     strandedHeldS: 0,
@@ -134,8 +141,8 @@ export function findImbalance(
 /**
  * Imbalance figures of rows `from` to `to`, which lie in one local day (definitions D9): the mean imbalance
  * share |L1 − L2| / (L1 + L2) [for two legs the form of NEMA MG 1, the greatest deviation from the mean over
- * the mean; applying it to two legs is ours], the greatest neutral current of loads in phase, and the rating
- * that the split leaves unusable. Rows with a missing leg count in nothing.
+ * the mean; applying it to two legs is ours], the neutral current of loads in phase, and the rating that the split
+ * leaves unusable. Rows with a missing leg count in nothing.
  */
 export function addImbalance(
   frame: Frame,
@@ -145,14 +152,9 @@ export function addImbalance(
   from: number,
   to: number,
 ): void {
-  const { timesMs, holdS, raw, nan } = frame;
-  const { l1W, l2W, totalW, l1Loading, l2Loading } = frame.derived;
-  const loadL1A = raw.loadL1A ?? nan;
-  const loadL2A = raw.loadL2A ?? nan;
-  const loadL1V = raw.loadL1V ?? nan;
-  const loadL2V = raw.loadL2V ?? nan;
-  const hasAmps = raw.loadL1A !== undefined || raw.loadL2A !== undefined;
-  const { legLimitW, totalLimitW, legNominalV } = ratings;
+  const { timesMs, holdS } = frame;
+  const { l1W, l2W, totalW, l1Loading, l2Loading, neutralA } = frame.derived;
+  const { legLimitW, totalLimitW } = ratings;
   const floorW = settings.imbalanceShareFloor * totalLimitW;
   const { imbalanceLoadEnter } = settings;
   let { shareHeldS, shareSeconds, maxNeutralA, peakTotalW, strandedHeldS, strandedWattSeconds } = sums;
@@ -167,17 +169,9 @@ export function addImbalance(
       shareHeldS += hold;
       shareSeconds += (difference / sum) * hold;
     }
-    const v1 = Number.isNaN(loadL1V[row]) ? legNominalV : loadL1V[row];
-    const v2 = Number.isNaN(loadL2V[row]) ? legNominalV : loadL2V[row];
-    // Divides only where there may be a new greatest current: |l1/v1 − l2/v2| > max, times v1 v2.
-    if (hasAmps || !(Math.abs(l1 * v2 - l2 * v1) <= maxNeutralA * v1 * v2)) {
-      const a1 = loadL1A[row];
-      const a2 = loadL2A[row];
-      const neutralA = Math.abs((Number.isNaN(a1) ? l1 / v1 : a1) - (Number.isNaN(a2) ? l2 / v2 : a2));
-      if (!(neutralA <= maxNeutralA) && Number.isFinite(neutralA)) {
-        maxNeutralA = neutralA;
-        sums.maxNeutralAtMs = timesMs[row];
-      }
+    if (!(neutralA[row] <= maxNeutralA) && !Number.isNaN(neutralA[row])) {
+      maxNeutralA = neutralA[row];
+      sums.maxNeutralAtMs = timesMs[row];
     }
     const total = totalW[row];
     const atPeak = !(total <= peakTotalW) && !Number.isNaN(total);
@@ -201,6 +195,7 @@ export function addImbalance(
   sums.peakTotalW = peakTotalW;
   sums.strandedHeldS = strandedHeldS;
   sums.strandedWattSeconds = strandedWattSeconds;
+  addToDistribution(sums.neutral, neutralA, holdS, from, to);
 }
 
 /** Adds a later day to the sums of the days before it. */
@@ -211,6 +206,7 @@ export function mergeImbalance(into: ImbalanceSums, more: ImbalanceSums): void {
     into.maxNeutralA = more.maxNeutralA;
     into.maxNeutralAtMs = more.maxNeutralAtMs;
   }
+  mergeDistribution(into.neutral, more.neutral);
   if (!(more.peakTotalW <= into.peakTotalW) && !Number.isNaN(more.peakTotalW)) {
     into.peakTotalW = more.peakTotalW;
     into.strandedAtPeakW = more.strandedAtPeakW;

@@ -26,6 +26,7 @@ import {
 } from "./frame";
 import { createHoldState, type HoldState, settleHolds } from "./holds";
 import { addImbalance, createImbalanceState, findImbalance, type ImbalanceState } from "./imbalance";
+import { addLegDensity } from "./leg-density";
 import { addLegVoltage } from "./leg-voltage";
 import { addLoadDuration } from "./load-duration";
 import {
@@ -259,8 +260,9 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   function addToDay(day: DaySums, ratings: Ratings, from: number, to: number, carried: boolean): void {
     addCoverage(frame, day.coverage, from, to);
     addImbalance(frame, day.imbalance, ratings, settings, from, to);
-    sumDemand(frame, state.demand, day.demand, ratings, settings, from, to);
+    sumDemand(frame, state.demand, day.demand, ratings, settings, clock, from, to);
     addLoadDuration(frame, day.load, from, to);
+    addLegDensity(frame, day.legs, ratings, from, to);
     if (hasVolts) addLegVoltage(frame, day.voltage, ratings, from, to, carried);
     if (hasBattery) addBattery(frame, day.battery, present, day, ratings, clock, from, to, carried);
   }
@@ -274,7 +276,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
   }
 
   function closeDay(day: DaySums): void {
-    closeDemand(state.demand, day.demand, ratingsOf(day.fromMs), settings);
+    closeDemand(state.demand, day.demand, ratingsOf(day.fromMs), settings, clock);
   }
 
   function columnsOf(quantity: Quantity): [loading: Float64Array, values: Float64Array] {

@@ -8,11 +8,18 @@ import {
   createDemandState,
   createDemandSums,
   demandOf,
+  legHoursOf,
   mergeDemand,
   sumDemand,
 } from "../../src/analysis/demand";
 import { shareAbove, valueExceeded } from "../../src/analysis/distribution";
 import { addImbalance, createImbalanceSums, imbalanceOf, mergeImbalance } from "../../src/analysis/imbalance";
+import {
+  addLegDensity,
+  createLegDensitySums,
+  legDensityOf,
+  mergeLegDensity,
+} from "../../src/analysis/leg-density";
 import {
   addLegVoltage,
   createLegVoltageSums,
@@ -25,12 +32,15 @@ import {
   loadDurationOf,
   mergeLoadDuration,
 } from "../../src/analysis/load-duration";
+import { createLocalClock } from "../../src/analysis/local-time";
 import { periodFigures } from "../../src/analysis/period-figures";
 import { quantile } from "../../src/analysis/quantile";
 import type { Source } from "../../src/analysis/series";
 import { DEFAULT_SETTINGS } from "../../src/analysis/settings";
 import { frameOf } from "../unit/analysis/frame-of";
 import { RATINGS, review, type Sample, seriesOf, steady } from "../unit/analysis/samples";
+
+const CLOCK = createLocalClock("America/Denver");
 
 const reading = (min: number, max: number) =>
   fc.oneof(
@@ -62,14 +72,24 @@ describe("sums of a period", () => {
     fc.assert(
       fc.property(samples, fc.integer({ min: 1, max: 50 }), (list, step) => {
         const frame = frameOf(list);
-        const whole = { loads: createLoadDurationSums(), volts: createLegVoltageSums() };
+        const none = () => ({
+          loads: createLoadDurationSums(),
+          volts: createLegVoltageSums(),
+          legs: createLegDensitySums(),
+          imbalance: createImbalanceSums(),
+        });
+        const whole = none();
         addLoadDuration(frame, whole.loads, 0, list.length);
         addLegVoltage(frame, whole.volts, RATINGS, 0, list.length);
-        const sliced = { loads: createLoadDurationSums(), volts: createLegVoltageSums() };
+        addLegDensity(frame, whole.legs, RATINGS, 0, list.length);
+        addImbalance(frame, whole.imbalance, RATINGS, DEFAULT_SETTINGS, 0, list.length);
+        const sliced = none();
         for (let from = 0; from < list.length; from += step) {
           const to = Math.min(from + step, list.length);
           addLoadDuration(frame, sliced.loads, from, to);
           addLegVoltage(frame, sliced.volts, RATINGS, from, to);
+          addLegDensity(frame, sliced.legs, RATINGS, from, to);
+          addImbalance(frame, sliced.imbalance, RATINGS, DEFAULT_SETTINGS, from, to);
         }
         expect(sliced).toEqual(whole);
       }),
@@ -186,10 +206,11 @@ function sumsOfAllRows(list: readonly Sample[]): Sums {
   const demand = createDemandState();
   addCoverage(frame, sums.coverage, 0, end);
   addImbalance(frame, sums.imbalance, RATINGS, DEFAULT_SETTINGS, 0, end);
-  sumDemand(frame, demand, sums.demand, RATINGS, DEFAULT_SETTINGS, 0, end);
-  closeDemand(demand, sums.demand, RATINGS, DEFAULT_SETTINGS);
+  sumDemand(frame, demand, sums.demand, RATINGS, DEFAULT_SETTINGS, CLOCK, 0, end);
+  closeDemand(demand, sums.demand, RATINGS, DEFAULT_SETTINGS, CLOCK);
   addLoadDuration(frame, sums.load, 0, end);
   addLegVoltage(frame, sums.voltage, RATINGS, 0, end);
+  addLegDensity(frame, sums.legs, RATINGS, 0, end);
   return sums;
 }
 
@@ -203,6 +224,7 @@ function noSums(): Sums {
     load: createLoadDurationSums(),
     voltage: createLegVoltageSums(),
     battery: createBatterySums(),
+    legs: createLegDensitySums(),
   };
 }
 
@@ -213,6 +235,7 @@ function merge(into: Sums, more: Sums): void {
   mergeLoadDuration(into.load, more.load);
   mergeLegVoltage(into.voltage, more.voltage);
   mergeBattery(into.battery, more.battery);
+  mergeLegDensity(into.legs, more.legs);
 }
 
 function merged(parts: readonly Sums[]): Sums {
@@ -230,6 +253,9 @@ function figuresOf(sums: Sums) {
     demand: demandOf(sums.demand, 0),
     load: loadDurationOf(sums.load),
     voltage: legVoltageOf(sums.voltage),
+    density: legDensityOf(sums.legs),
+    hours: legHoursOf(sums.demand),
+    neutral: { s: sums.imbalance.neutral.totalS, heldS: [...sums.imbalance.neutral.heldS] },
   };
 }
 

@@ -4,20 +4,24 @@ import {
   createDemandState,
   createDemandSums,
   demandOf,
+  legHoursOf,
   mergeDemand,
   sumDemand,
 } from "../../../src/analysis/demand";
+import { createLocalClock } from "../../../src/analysis/local-time";
 import type { Ratings } from "../../../src/analysis/ratings";
 import { DEFAULT_SETTINGS } from "../../../src/analysis/settings";
 import { frameOf } from "./frame-of";
 import { RATINGS, type Sample, START_MS, steady } from "./samples";
 
+const CLOCK = createLocalClock("America/Denver");
+
 function sumsOf(samples: readonly Sample[], ratings: Ratings = RATINGS, settings = DEFAULT_SETTINGS) {
   const frame = frameOf(samples, ratings);
   const state = createDemandState();
   const sums = createDemandSums();
-  sumDemand(frame, state, sums, ratings, settings, 0, frame.sourced);
-  closeDemand(state, sums, ratings, settings);
+  sumDemand(frame, state, sums, ratings, settings, CLOCK, 0, frame.sourced);
+  closeDemand(state, sums, ratings, settings, CLOCK);
   return sums;
 }
 
@@ -94,10 +98,10 @@ describe("demand (D11)", () => {
     const state = createDemandState();
     const first = createDemandSums();
     const second = createDemandSums();
-    sumDemand(frame, state, first, RATINGS, DEFAULT_SETTINGS, 0, 8);
-    closeDemand(state, first, RATINGS, DEFAULT_SETTINGS);
-    sumDemand(frame, state, second, RATINGS, DEFAULT_SETTINGS, 8, 24);
-    closeDemand(state, second, RATINGS, DEFAULT_SETTINGS);
+    sumDemand(frame, state, first, RATINGS, DEFAULT_SETTINGS, CLOCK, 0, 8);
+    closeDemand(state, first, RATINGS, DEFAULT_SETTINGS, CLOCK);
+    sumDemand(frame, state, second, RATINGS, DEFAULT_SETTINGS, CLOCK, 8, 24);
+    closeDemand(state, second, RATINGS, DEFAULT_SETTINGS, CLOCK);
     // 8 minutes on one side, 7 on the other: neither is an interval. The 9 after are none either.
     expect(first.intervals).toBe(0);
     expect(second.intervals).toBe(0);
@@ -130,5 +134,41 @@ describe("demand (D11)", () => {
     const at100 = sumsOf(steady(15, 60, legs(2200, 0)), { ...RATINGS, legNominalV: 100 });
     mergeDemand(at120, at100);
     expect(at120).toMatchObject({ heavierLegPeakA: 22, heavierLegPeakW: 2400 });
+  });
+});
+
+describe("load of the legs by local hour", () => {
+  it("is null in every hour where no leg is known", () => {
+    const hours = legHoursOf(createDemandSums());
+    expect(hours).toHaveLength(24);
+    expect(
+      hours.every(
+        ({ l1W, l2W, l1HeldS, l2HeldS }) => l1W === null && l2W === null && l1HeldS + l2HeldS === 0,
+      ),
+    ).toBe(true);
+  });
+
+  it("is the mean over the time each leg is known, at the site's hours, however little of an hour is covered", () => {
+    // From 00:50 on: ten minutes of hour 0, ten of hour 1.
+    const at = 50 * 60;
+    const sums = sumsOf([
+      ...steady(10, 60, legs(1000, 200), at),
+      ...steady(5, 60, legs(3000, Number.NaN), at + 600),
+      ...steady(5, 60, legs(1000, 600), at + 900),
+    ]);
+    const hours = legHoursOf(sums);
+    expect(hours[0]).toEqual({ hour: 0, l1W: 1000, l1HeldS: 600, l2W: 200, l2HeldS: 600 });
+    expect(hours[1]).toEqual({ hour: 1, l1W: 2000, l1HeldS: 600, l2W: 600, l2HeldS: 300 });
+    expect(hours[2].l1W).toBeNull();
+  });
+
+  it("gives a hold over the end of an hour to each hour what lies in it, and adds days up", () => {
+    // Samples of an hour and a half: 00:00, 01:30, 03:00.
+    const sums = sumsOf([0, 1, 2].map((i) => ({ s: i * 5400, ...legs(1000 * (i + 1), 0) })));
+    const first = legHoursOf(sums);
+    expect(first.slice(0, 5).map(({ l1W }) => l1W)).toEqual([1000, 1500, 2000, 3000, 3000]);
+    expect(first.slice(0, 5).map(({ l1HeldS }) => l1HeldS)).toEqual([3600, 3600, 3600, 3600, 1800]);
+    mergeDemand(sums, sumsOf(steady(60, 60, legs(3000, 100))));
+    expect(legHoursOf(sums)[0]).toEqual({ hour: 0, l1W: 2000, l1HeldS: 7200, l2W: 50, l2HeldS: 7200 });
   });
 });
