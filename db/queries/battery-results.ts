@@ -1,7 +1,5 @@
-import { deserialize } from "node:v8";
 import { and, asc, eq, gte, inArray, lt } from "drizzle-orm";
 import { type Battery, batteryOf, createBatterySums, mergeBattery } from "../../src/analysis/battery";
-import type { DayRecord } from "../../src/analysis/day-record";
 import { createDemandSums, type Demand, demandOf, mergeDemand } from "../../src/analysis/demand";
 import {
   createLoadDurationSums,
@@ -13,6 +11,7 @@ import type { Transfer } from "../../src/analysis/results";
 import type { Database } from "../open-database";
 import { dayResult, siteResult, transfer } from "../schema/results";
 import { site } from "../schema/site";
+import { daySumsOf } from "./day-sums-of";
 import type { LocalPeriod } from "./period-results";
 import { RESULT_COLUMNS } from "./result-columns";
 
@@ -70,7 +69,7 @@ export async function batteryResults(
       const demand = createDemandSums();
       let heldS = 0;
       for (const day of days) {
-        const sums = deserialize(day.sums) as DayRecord["sums"];
+        const sums = daySumsOf(day.sums);
         mergeBattery(battery, sums.battery);
         mergeLoadDuration(load, sums.load);
         mergeDemand(demand, sums.demand);

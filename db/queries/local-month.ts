@@ -23,3 +23,8 @@ export function neighbourMonth(month: string, by: number): string {
   const count = Number(month.slice(0, 4)) * 12 + Number(month.slice(5, 7)) - 1 + by;
   return `${String(Math.floor(count / 12)).padStart(4, "0")}-${String((count % 12) + 1).padStart(2, "0")}`;
 }
+
+/** The date after one of the calendar. @example nextDate("2026-02-28") // "2026-03-01" */
+export function nextDate(date: string): string {
+  return new Date(Date.parse(`${date}T00:00:00Z`) + 86_400_000).toISOString().slice(0, 10);
+}

@@ -1,4 +1,3 @@
-import { deserialize } from "node:v8";
 import { and, asc, desc, eq, gte, isNull, lt, or } from "drizzle-orm";
 import type { DayRecord } from "../../src/analysis/day-record";
 import { type PeriodFigures, periodFigures } from "../../src/analysis/period-figures";
@@ -18,6 +17,7 @@ import {
   resultNote,
   transfer,
 } from "../schema/results";
+import { daySumsOf } from "./day-sums-of";
 import { RESULT_COLUMNS } from "./result-columns";
 
 /** Local days from `fromDate` up to, but not with, `toDate` (yyyy-MM-dd), and their instants. */
@@ -62,7 +62,7 @@ export async function periodResults(
     .from(dayResult)
     .where(and(eq(dayResult.siteId, siteId), gte(dayResult.date, fromDate), lt(dayResult.date, toDate)))
     .orderBy(asc(dayResult.date));
-  const days = dayRows.map((row) => ({ ...row, sums: deserialize(row.sums) as DayRecord["sums"] }));
+  const days = dayRows.map((row) => ({ ...row, sums: daySumsOf(row.sums) }));
   const hours = await orm
     .select(RESULT_COLUMNS.hour)
     .from(hourResult)

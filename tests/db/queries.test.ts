@@ -1,4 +1,7 @@
+import { deserialize, serialize } from "node:v8";
 import { afterAll, beforeAll, expect, test } from "vitest";
+import { daySumsOf } from "../../db/queries/day-sums-of";
+import { legsResults } from "../../db/queries/legs-results";
 import { listSites } from "../../db/queries/list-sites";
 import { localMonth, neighbourMonth } from "../../db/queries/local-month";
 import { logsOf } from "../../db/queries/logs-of";
@@ -13,6 +16,7 @@ import { transfersOf } from "../../db/queries/transfers-of";
 import { sampleColumn } from "../../db/samples/sample-columns";
 import { addSite } from "../../db/writes/add-site";
 import { importLog } from "../../db/writes/import-log";
+import { legFigures } from "../../src/analysis/leg-figures";
 import { NUMERIC_CHANNELS } from "../../src/analysis/series";
 import { SMALL_MAP, SMALL_SITE, smallLog, smallRows } from "./small-log";
 import { type TestDatabase, testDatabase } from "./test-database";
@@ -176,4 +180,37 @@ test("a log's row tells what became of it", async () => {
   });
   expect(log.compressedBytes).toBeGreaterThan(0);
   expect(log.compressedBytes).toBeLessThan(log.sizeBytes);
+});
+
+test("the legs of a month, of some days and of the whole log are those of their days", async () => {
+  const whole = await legsResults(database, siteId, null);
+  expect(whole?.range).toEqual({ firstDate: "2026-05-31", lastDate: "2026-06-02" });
+  expect(whole?.legs).toEqual(legFigures(whole?.days ?? []));
+  // A row in so many has no L2.
+  const rows = Array.from({ length: SAMPLES }, (_, i) => FROM / 1000 + i * 10);
+  const heldS = rows.filter((s) => s % 137 !== 0).length * 10;
+  expect(whole?.legs.density?.heldS).toBe(heldS);
+  const may = await legsResults(database, siteId, { firstDate: "2026-05-01", lastDate: "2026-05-31" });
+  const june = await legsResults(database, siteId, { firstDate: "2026-06-01", lastDate: "2026-06-02" });
+  expect(may?.days.map((day) => day.date)).toEqual(["2026-05-31"]);
+  expect((may?.legs.density?.heldS ?? 0) + (june?.legs.density?.heldS ?? 0)).toBe(heldS);
+  expect(may?.toMs).toBe(june?.fromMs);
+  expect(may?.toMs).toBe(Date.UTC(2026, 5, 1, 6));
+  const none = await legsResults(database, siteId, { firstDate: "2025-01-01", lastDate: "2025-01-31" });
+  expect(none?.days).toEqual([]);
+  expect(none?.legs.density).toBeNull();
+  expect(await legsResults(database, siteId + 1000, null)).toBeNull();
+});
+
+test("a day that an earlier version stored has the figures that version had, and none of the legs' new ones", async () => {
+  const [{ sums }] = await database.sql<{ sums: Buffer }[]>`
+    select sums from day_result where site_id = ${siteId} and date = '2026-06-01'`;
+  const { legs: _, ...before } = deserialize(sums);
+  const { neutral: __, ...imbalance } = before.imbalance;
+  const { legHours: ___, ...demand } = before.demand;
+  const old = daySumsOf(serialize({ ...before, imbalance, demand }));
+  const figures = legFigures([{ sums: old }]);
+  expect(figures).toMatchObject({ density: null, neutral: null, meanL1W: null });
+  expect(old.imbalance.maxNeutralA).toBe(before.imbalance.maxNeutralA);
+  expect(old.load).toEqual(before.load);
 });

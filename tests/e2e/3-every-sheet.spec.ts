@@ -9,6 +9,7 @@ const SHEETS = [
   `${BASE}/2026-06/report`,
   `${BASE}/transfers`,
   `${BASE}/transfers/20260610T152217Z`,
+  `${BASE}/legs`,
   `${BASE}/battery`,
   `${BASE}/logs`,
   `${BASE}/quality`,
