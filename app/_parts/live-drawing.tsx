@@ -232,7 +232,7 @@ export function LiveDrawing({
           </div>
         ) : null}
       </div>
-      <p className={`${styles.readout} no-print`} aria-live={byKeys ? "polite" : "off"}>
+      <p className={`${styles.readout} no-print`} data-picture={name} aria-live={byKeys ? "polite" : "off"}>
         {readout?.what ?? ""}
       </p>
       {hasScripts ? (

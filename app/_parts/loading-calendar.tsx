@@ -1,35 +1,38 @@
 import Link from "next/link";
+import type { LocalClock } from "../../src/analysis/local-time";
+import { clockOf } from "../../src/report/format";
 import { formatCount } from "../_format/count";
+import { dayBoundsAt, dayHref, stretchHref } from "../_format/day-address";
 import { localTime, WEEKDAYS, weekdayOf } from "../_format/local-time";
 import { formatLoading } from "../_format/percent";
 import { transferId } from "../_format/transfer-id";
 import { causeTitle, QUANTITY_WORDS } from "../_format/words";
 import type { LoadingHour } from "../_tables/loading-by-hour";
 import styles from "./loading-calendar.module.css";
+import { LoadingLegend, loadingStep } from "./loading-steps";
+import steps from "./loading-steps.module.css";
 
 const HOURS = Array.from({ length: 24 }, (_, hour) => hour);
 const twoDigits = (value: number) => String(value).padStart(2, "0");
 
 /**
  * A month as a table of days and hours: the greatest loading of each hour, shaded by how near the
- * limit it is; hours with a transfer carry a mark that leads to it. An hour that the clock repeats shares its
- * cell and shows the greater of the two.
+ * limit it is; hours with a transfer carry a mark that leads to it, the others lead to their day, as its name does. An
+ * hour that the clock repeats shares its cell and shows the greater of the two.
  */
 export function LoadingCalendar({
   hours,
   dates,
   timezone,
-  transfersHref,
-  dayHref,
+  slug,
 }: {
   hours: readonly LoadingHour[];
   dates: readonly string[];
   timezone: string;
-  /** Address of a day's sheet. */
-  dayHref: (date: string) => string;
-  /** Base of the addresses of transfers. */
-  transfersHref: string;
+  /** Of the site, for the addresses of days and transfers. */
+  slug: string;
 }) {
+  const clock = clockOf(timezone);
   const cells = new Map<string, LoadingHour[]>();
   for (const hour of hours) {
     const at = localTime(hour.fromMs, timezone);
@@ -59,13 +62,14 @@ export function LoadingCalendar({
           {dates.map((date) => (
             <tr key={date} className={weekdayOf(date) === 6 ? styles.weekEnd : undefined}>
               <th scope="row">
-                <DayName date={date} href={cells.has(date) ? dayHref(date) : null} />
+                <DayName date={date} href={cells.has(date) ? dayHref(slug, date) : null} />
               </th>
               {HOURS.map((hour) => (
                 <Cell
                   key={hour}
                   hours={cells.get(`${date} ${hour}`) ?? []}
-                  transfersHref={transfersHref}
+                  slug={slug}
+                  clock={clock}
                   quarter={hour % 6 === 0}
                 />
               ))}
@@ -73,7 +77,7 @@ export function LoadingCalendar({
           ))}
         </tbody>
       </table>
-      <Legend />
+      <LoadingLegend transfer="a transfer began: a black corner, which leads to it; other hours lead to their day" />
     </div>
   );
 }
@@ -101,11 +105,13 @@ function DayName({ date, href }: { date: string; href: string | null }) {
 
 function Cell({
   hours,
-  transfersHref,
+  slug,
+  clock,
   quarter,
 }: {
   hours: readonly LoadingHour[];
-  transfersHref: string;
+  slug: string;
+  clock: LocalClock;
   quarter: boolean;
 }) {
   const edge = quarter ? styles.quarter : "";
@@ -117,7 +123,7 @@ function Cell({
   const transfers = hours.flatMap((hour) => hour.transfers);
   if (greatest === null && transfers.length === 0) {
     return (
-      <td className={`${styles.none} ${edge}`}>
+      <td className={`${steps.none} ${edge}`}>
         <span className="visually-hidden">no data</span>
       </td>
     );
@@ -128,55 +134,34 @@ function Cell({
       ? "loading not known"
       : `loading ${formatLoading(loading)}, ${QUANTITY_WORDS[greatest!.peakQuantity!]}`;
   const first = transfers.at(0);
+  const step = loadingStep(loading);
   return (
-    <td className={`${styles[stepOf(loading)]} ${edge}`} title={says}>
-      {loading === null ? null : <span className={styles.figure}>{loading.toFixed(2)}</span>}
-      {first === undefined ? null : (
+    <td className={`${steps[step]} ${step === "over" ? styles.greatest : ""} ${edge}`} title={says}>
+      {loading === null || first === undefined ? null : (
+        <span className={styles.figure}>{loading.toFixed(2)}</span>
+      )}
+      {first === undefined ? (
+        // The day is reached by its row; a link an hour would be seven hundred stops of the keyboard.
+        <a href={hourHref(slug, hours, clock)} className={styles.hourInDay} tabIndex={-1}>
+          <span className="visually-hidden">The hour in its day: </span>
+          <span className={styles.figure}>{loading?.toFixed(2)}</span>
+        </a>
+      ) : (
         <Link
           prefetch={false}
-          href={`${transfersHref}/${transferId(first.atMs)}`}
+          href={`/sites/${slug}/transfers/${transferId(first.atMs)}`}
           className={styles.transfer}
           aria-label={`${formatCount(transfers.length, "transfer")}: ${transfers.map(({ cause }) => causeTitle(cause)).join(", ")}`}
         >
-          <span className={styles.corner} aria-hidden="true" />
+          <span className={steps.corner} aria-hidden="true" />
         </Link>
       )}
     </td>
   );
 }
 
-const STEPS = [
-  [1, "over", "1.00 and more: at or above the rating"],
-  [0.9, "near", "0.90 to 0.99: near it"],
-  [0.7, "step3", "0.70 to 0.89"],
-  [0.5, "step2", "0.50 to 0.69"],
-  [0.25, "step1", "0.25 to 0.49"],
-  [0, "step0", "under 0.25"],
-] as const;
-
-function stepOf(loading: number | null): string {
-  return STEPS.find(([from]) => (loading ?? 0) >= from)?.[1] ?? "step0";
-}
-
-function Legend() {
-  return (
-    <ul className={styles.legend} aria-label="Shades: loading, 1.00 is at the rating">
-      {STEPS.toReversed().map(([, step, text]) => (
-        <li key={step}>
-          <span className={`${styles.sample} ${styles[step]}`} aria-hidden="true" />
-          {text}
-        </li>
-      ))}
-      <li>
-        <span className={`${styles.sample} ${styles.step1}`} aria-hidden="true">
-          <span className={styles.corner} />
-        </span>
-        a transfer began: a black corner, which leads to it
-      </li>
-      <li>
-        <span className={`${styles.sample} ${styles.none}`} aria-hidden="true" />
-        no data
-      </li>
-    </ul>
-  );
+/** The hour, or both where the clock shows it twice, in its day. */
+function hourHref(slug: string, hours: readonly LoadingHour[], clock: LocalClock): string {
+  const { fromMs } = hours[0];
+  return stretchHref(slug, dayBoundsAt(fromMs, clock), fromMs, hours[hours.length - 1].toMs, clock);
 }

@@ -6,6 +6,7 @@ import { monthResults } from "../../db/queries/month-results";
 import { peaksOfDay } from "../../db/queries/peaks-of-day";
 import { samplesBetween } from "../../db/queries/samples-between";
 import { stretchOfSite } from "../../db/queries/stretch-of-site";
+import { yearOfSite } from "../../db/queries/year-of-site";
 import { addSite } from "../../db/writes/add-site";
 import { importLog } from "../../db/writes/import-log";
 import { DEFAULT_SETTINGS } from "../../src/analysis/settings";
@@ -60,6 +61,21 @@ test("a day's results are those of its month that lie in it, with the days on ei
     dateAfter: null,
   });
   expect(await dayResults(database, 999, "2026-05-14")).toBeNull();
+});
+
+test("a year is its days, with the transfers and dropouts that began in each", async () => {
+  const year = (await yearOfSite(database, siteId, "2026"))!;
+  expect(year.days.map(({ date }) => date)).toEqual(["2026-05-13", "2026-05-14", "2026-05-15"]);
+  const day = (await dayResults(database, siteId, "2026-05-14"))!;
+  const { sums: _, ...record } = day.days[0];
+  expect(year.days[1]).toEqual({
+    ...record,
+    transfers: day.transfers.length,
+    dropouts: day.dropouts.length,
+  });
+  expect(year.fromMs).toBe(Date.UTC(2026, 0, 1, 7));
+  expect((await yearOfSite(database, siteId, "2025"))!.days).toEqual([]);
+  expect(await yearOfSite(database, 999, "2026")).toBeNull();
 });
 
 describe("a stretch", () => {

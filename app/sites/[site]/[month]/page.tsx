@@ -20,8 +20,8 @@ import { energyPicture } from "../../../_charts/energy-by-day-live";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
 import { statementLink } from "../../../_data/statement-link";
+import { isYear } from "../../../_data/year-page";
 import { formatCount } from "../../../_format/count";
-import { dayHref } from "../../../_format/day-address";
 import { formatDuration } from "../../../_format/duration";
 import { keepUnits } from "../../../_format/keep-units";
 import { formatInstant, formatMonth } from "../../../_format/local-time";
@@ -40,6 +40,7 @@ import { NotesList } from "../../../_parts/person-notes";
 import { Sheet } from "../../../_parts/sheet";
 import { Said, Statements } from "../../../_parts/statements";
 import { Stop } from "../../../_parts/stop";
+import { YearSheet } from "../../../_parts/year-sheet";
 import { continuousLoadStretches } from "../../../_tables/continuous-load";
 import { dropoutsTable } from "../../../_tables/dropouts";
 import { energyByDay, sharesPresent } from "../../../_tables/energy-by-day";
@@ -53,11 +54,12 @@ import styles from "./month.module.css";
 
 export async function generateMetadata({ params }: PageProps<"/sites/[site]/[month]">): Promise<Metadata> {
   const { month } = await params;
-  return { title: /^\d{4}-\d\d$/.test(month) ? formatMonth(month) : "Not found" };
+  return { title: isYear(month) ? month : /^\d{4}-\d\d$/.test(month) ? formatMonth(month) : "Not found" };
 }
 
 export default async function Month({ params }: PageProps<"/sites/[site]/[month]">) {
   const { site: slug, month } = await params;
+  if (isYear(month)) return <YearSheet slug={slug} year={month} />;
   const page = await monthPage(slug, month);
   const { site, months, monthHref, results, before } = page;
   const ratings = ratingsAt(ratingsPeriods(site.site.ratings, clockOf(site.timezone)), results.fromMs);
@@ -298,10 +300,10 @@ function MonthLinks({ base, month, months }: { base: string; month: string; mont
   const [earlier, later] = [neighbourMonth(month, -1), neighbourMonth(month, 1)];
   const link = (to: string, text: string) =>
     months.includes(to) ? <Link href={`${base}/${to}`}>{text}</Link> : <span />;
-  if (months.length < 2 && months.includes(month)) return null;
   return (
     <nav className={styles.months} aria-label="Months">
       {link(earlier, `← ${formatMonth(earlier)}`)}
+      <Link href={`${base}/${month.slice(0, 4)}`}>The year {month.slice(0, 4)}</Link>
       {link(later, `${formatMonth(later)} →`)}
     </nav>
   );
@@ -326,8 +328,7 @@ function Loading({ page: { site, results }, base }: Part) {
           hours={table.rows}
           dates={datesOf(results.month)}
           timezone={site.timezone}
-          transfersHref={`/sites/${site.slug}/transfers`}
-          dayHref={(date) => dayHref(site.slug, date)}
+          slug={site.slug}
         />
       ) : (
         <Empty title="There is no load in this log.">

@@ -224,8 +224,7 @@ function Pictures({ page: { site, results } }: { page: MonthPage }) {
             hours={loadingByHour(results.hours, results.transfers, site.timezone).rows}
             dates={dates}
             timezone={site.timezone}
-            dayHref={(date) => `/sites/${site.slug}/${results.month}/${date.slice(8)}`}
-            transfersHref={`/sites/${site.slug}/transfers`}
+            slug={site.slug}
           />
         </section>
       ) : null}

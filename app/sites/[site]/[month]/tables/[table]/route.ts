@@ -3,6 +3,8 @@ import { monthNames } from "../../../../../../src/report/comparison-words";
 import { answer } from "../../../../../_data/answer";
 import { csvFile } from "../../../../../_data/csv-file";
 import { monthPage } from "../../../../../_data/month-page";
+import { isYear } from "../../../../../_data/year-page";
+import { yearTable } from "../../../../../_data/year-table";
 import { formatMonth } from "../../../../../_format/local-time";
 import { continuousLoadStretches } from "../../../../../_tables/continuous-load";
 import { dropoutsTable } from "../../../../../_tables/dropouts";
@@ -22,6 +24,7 @@ export function GET(
 ): Promise<Response> {
   return answer(async () => {
     const { site: slug, month, table } = await params;
+    if (isYear(month)) return yearTable(slug, month, table);
     const { site, results, before } = await monthPage(slug, month);
     const of = `${site.slug}-${month}`;
     const { imbalance, loadDuration } = results.figures;
