@@ -33,6 +33,9 @@ export const CANT_TELL_REASONS = [
   "too-short",
   /** No two moments of equal state of charge, a cycle apart, with all between them known. */
   "no-round-trip",
+  /** Fewer than 20 steps of the battery's current, or they explain nothing. */
+  "too-few-steps",
+  "no-deep-discharge",
   /** The denominator is nothing. */
   "share-of-nothing",
   /** The message of the evidence says it. */

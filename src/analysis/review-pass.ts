@@ -1,4 +1,9 @@
 import { addBattery } from "./battery";
+import {
+  type BatteryDischargeState,
+  closeBatteryDischarge,
+  createBatteryDischargeState,
+} from "./battery-discharges";
 import type { PassedOver } from "./channels-of-loggers";
 import { channelsPresent } from "./channels-present";
 import {
@@ -101,6 +106,7 @@ export type PassState = {
   continuousLoad: ContinuousLoadState;
   openNeutral: OpenNeutralState;
   demand: DemandState;
+  discharge: BatteryDischargeState;
   /** Local days to which later rows may still add. */
   days: DaySums[];
   /** Samples of several loggers on their way into one series; null with one. */
@@ -179,6 +185,7 @@ export function createReviewPass(options: PassOptions): ReviewPass {
           continuousLoad: createContinuousLoadState(),
           openNeutral: createOpenNeutralState(),
           demand: createDemandState(),
+          discharge: createBatteryDischargeState(),
           days: [],
           union:
             options.loggers !== undefined && options.loggers.length > 1
@@ -264,7 +271,9 @@ export function createReviewPass(options: PassOptions): ReviewPass {
     addLoadDuration(frame, day.load, from, to);
     addLegDensity(frame, day.legs, ratings, from, to);
     if (hasVolts) addLegVoltage(frame, day.voltage, ratings, from, to, carried);
-    if (hasBattery) addBattery(frame, day.battery, present, day, ratings, clock, from, to, carried);
+    if (hasBattery) {
+      addBattery(frame, state.discharge, day.battery, present, day, ratings, clock, from, to, carried);
+    }
   }
 
   /** The day that holds an instant; where it is a new one, the one before is closed. */
@@ -343,7 +352,10 @@ export function createReviewPass(options: PassOptions): ReviewPass {
       if (union !== null) takeUnion(union, true);
       run(true);
       const last = state.days[state.days.length - 1];
-      if (last !== undefined) closeDay(last);
+      if (last !== undefined) {
+        closeDay(last);
+        closeBatteryDischarge(state.discharge, last.battery.discharges);
+      }
       closeContinuousLoad(state.continuousLoad);
       closeOpenNeutral(state.openNeutral);
       finishDays(Number.POSITIVE_INFINITY);

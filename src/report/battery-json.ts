@@ -9,7 +9,7 @@ import type { DaySpread } from "../analysis/battery-power";
  */
 export function batteryJson(battery: Battery | null, iso: (atMs: number) => string): object | null {
   if (battery === null) return null;
-  const { current, power, socByHour } = battery;
+  const { current, power, socByHour, resistance, capacity } = battery;
   const isoOrNull = (atMs: number | null) => (atMs === null ? null : iso(atMs));
   const quarters = ({ q1, median, q3 }: DaySpread) => ({ q1, median, q3 });
   return {
@@ -75,5 +75,19 @@ export function batteryJson(battery: Battery | null, iso: (atMs: number) => stri
             cycles: power.roundTrip.cycles,
           },
     socByHour,
+    resistance,
+    capacity:
+      capacity === null
+        ? null
+        : {
+            ah: capacity.ah,
+            q1Ah: capacity.q1Ah,
+            q3Ah: capacity.q3Ah,
+            discharges: capacity.discharges.map(({ fromMs, toMs, ...discharge }) => ({
+              from: iso(fromMs),
+              to: iso(toMs),
+              ...discharge,
+            })),
+          },
   };
 }

@@ -1,6 +1,8 @@
 import type { Battery } from "../analysis/battery";
 import type { BatteryCurrent } from "../analysis/battery-current";
+import type { BatteryCapacity } from "../analysis/battery-discharges";
 import type { BatteryPower, DaySpread, InverterModel } from "../analysis/battery-power";
+import type { BatteryResistance } from "../analysis/battery-resistance";
 import { cableDrop } from "../analysis/cable-drop";
 import { copperCable } from "../analysis/copper-cable";
 import { dcCurrentOfLoad } from "../analysis/dc-current-of-load";
@@ -96,7 +98,7 @@ export function batterySummary(
       ...lowBattery(subject, when),
       ...use(battery, ratings),
       ...inverter(battery.power, ratings),
-      ...ageing(battery.power, clock),
+      ...ageing(battery, ratings, clock),
     ],
   };
 }
@@ -572,10 +574,19 @@ function inverter(power: BatteryPower | null, { idleW: givenW, battery }: Rating
   ];
 }
 
-function ageing(power: BatteryPower | null, clock: LocalClock): BatteryStatement[] {
-  if (power === null) return [];
+function ageing(
+  { current, power, resistance, capacity, socByHour }: Battery,
+  ratings: Ratings,
+  clock: LocalClock,
+): BatteryStatement[] {
+  const statements = [
+    ...resistanceStatements(resistance, current, ratings),
+    ...capacityStatements(capacity, current !== null && socByHour !== null, ratings),
+  ];
+  if (power === null) return statements;
   const { roundTrip } = power;
   return [
+    ...statements,
     roundTrip === null
       ? statement(
           "ageing",
@@ -588,5 +599,69 @@ function ageing(power: BatteryPower | null, clock: LocalClock): BatteryStatement
           `From ${formatLocalTime(roundTrip.fromMs, clock)} to ${formatLocalTime(roundTrip.toMs, clock)} it gave back ${formatShare(roundTrip.efficiency)} of what it took: ${formatEnergy(roundTrip.dischargedWh)} of ${formatEnergy(roundTrip.chargedWh)}, over ${formatNumber(roundTrip.cycles, 1)} cycles.`,
           `state of charge ${formatPct(roundTrip.fromSocPct)} at the beginning, ${formatPct(roundTrip.toSocPct)} at the end`,
         ),
+  ];
+}
+
+function resistanceStatements(
+  resistance: BatteryResistance | null,
+  current: BatteryCurrent | null,
+  { battery: { maxDischargeA } }: Ratings,
+): BatteryStatement[] {
+  if (current === null) return [];
+  if (resistance === null) {
+    return [
+      statement(
+        "ageing",
+        "no-resistance",
+        "Internal resistance can't be told: it takes 20 steps of the measured current, with the battery's voltage falling as the current rises.",
+      ),
+    ];
+  }
+  const { ohm, ohmSe, r2, steps, stepMinA, delayS } = resistance;
+  const milli = (value: number) => formatNumber(1000 * value, 1);
+  const atA = maxDischargeA ?? current.maxDischargeA;
+  const sag = atA === null ? "" : ` At ${formatAmps(atA)} that is ${formatVolts(ohm * atA)}.`;
+  return [
+    statement(
+      "ageing",
+      "resistance",
+      `Its voltage falls by ${milli(ohm)} mV for each ampere more: ${milli(ohm)} mΩ, with all that lies between the cells and where the voltage is measured.${sag} A battery that ages, and a joint that loosens, show as more of it from month to month.`,
+      `slope of −ΔV against ΔA over ${formatCount(steps, "step")} of ${formatAmps(stepMinA)} or more between neighbouring samples, read up to ${formatDuration(delayS)} after the step${r2 === null ? "" : `; r² ${formatNumber(r2, 3)}`}; standard error ${formatNumber(1000 * ohmSe, 2)} mΩ`,
+    ),
+  ];
+}
+
+function capacityStatements(
+  capacity: BatteryCapacity | null,
+  couldBe: boolean,
+  { battery: { capacityAh } }: Ratings,
+): BatteryStatement[] {
+  if (capacity === null) {
+    return couldBe
+      ? [
+          statement(
+            "ageing",
+            "no-capacity",
+            "Capacity can't be told: no discharge took the state of charge down by 30 points or more without charging in between.",
+          ),
+        ]
+      : [];
+  }
+  const { ah, q1Ah, q3Ah, discharges } = capacity;
+  const spread =
+    q1Ah === null || q3Ah === null
+      ? ""
+      : `, half of them by themselves ${formatNumber(q1Ah, 0)} Ah to ${formatNumber(q3Ah, 0)} Ah`;
+  const rated =
+    capacityAh === undefined
+      ? ""
+      : ` That is ${formatNumber((100 * ah) / capacityAh, 0)} % of its rated ${formatNumber(capacityAh, 0)} Ah.`;
+  return [
+    statement(
+      "ageing",
+      "capacity",
+      `By ${formatCount(discharges.length, "discharge")} of 30 points or more it holds ${formatNumber(ah, 0)} Ah${spread}.${rated} The state of charge is the battery's own reckoning: where it counts down from the rated capacity, this shows nothing but that.`,
+      "ampere-hours drawn over the fall of the state of charge",
+    ),
   ];
 }

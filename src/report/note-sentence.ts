@@ -31,6 +31,9 @@ const REASONS: { readonly [R in CantTellReason]: string } = {
   "no-battery-power": "the battery's power isn't in the log",
   "no-soc": "the battery's state of charge isn't in the log",
   "no-fit": "too few samples or days on inverter without sun, or loads too much alike",
+  "too-few-steps":
+    "fewer than 20 steps of the battery's current were logged with its voltage, or they explain nothing",
+  "no-deep-discharge": "too few discharges of 30 points of state of charge or more were logged",
   "too-short": "less than a day of the battery's power was logged",
   "no-round-trip":
     "no two local midnights of equal state of charge lie a full cycle apart with the battery's power known between them",

@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { addBattery, batteryOf, createBatterySums, mergeBattery } from "../../src/analysis/battery";
+import { createBatteryDischargeState } from "../../src/analysis/battery-discharges";
 import { channelsPresent } from "../../src/analysis/channels-present";
 import { createLocalClock } from "../../src/analysis/local-time";
 import type { NumericChannel, Source } from "../../src/analysis/series";
@@ -38,14 +39,20 @@ const samples: fc.Arbitrary<Sample[]> = fc
   });
 
 /** The sums of rows `from` to `to`, in slices of so many. */
-function sumsOf(list: readonly Sample[], from: number, to: number, step: number) {
+function sumsOf(
+  list: readonly Sample[],
+  from: number,
+  to: number,
+  step: number,
+  state = createBatteryDischargeState(),
+) {
   const frame = frameOf(list, RATED);
   const names = Object.keys(seriesOf(list).channels) as NumericChannel[];
   const present = channelsPresent(names, true, false);
   const day = { fromMs: START_MS, toMs: START_MS + 86_400_000 };
   const sums = createBatterySums();
   for (let row = from; row < to; row += step) {
-    addBattery(frame, sums, present, day, RATED, clock, row, Math.min(row + step, to));
+    addBattery(frame, state, sums, present, day, RATED, clock, row, Math.min(row + step, to));
   }
   return sums;
 }
@@ -58,6 +65,8 @@ function figuresOf(battery: ReturnType<typeof batteryOf>) {
     energy: [power?.heldS, power?.dischargedWh, power?.chargedWh, power?.equivalentFullCycles],
     model: power?.model === null || power === null ? null : [power.model.idleW / 1e3, power.model.efficiency],
     points: power?.points.map(({ acW, dcW, heldS }) => [acW, dcW, heldS]),
+    ohm: battery?.resistance?.ohm,
+    discharges: battery?.capacity?.discharges.map((one) => [one.drawnAh, one.fromSocPct, one.toSocPct]),
     range: battery?.socByHour?.map(({ hour, leastPct, greatestPct }) => [hour, leastPct, greatestPct]),
   };
   return JSON.parse(
@@ -95,8 +104,9 @@ describe("sums of the battery", () => {
           (a, b) => a - b,
         );
         const added = createBatterySums();
+        const state = createBatteryDischargeState();
         edges.slice(1).forEach((edge, i) => {
-          if (edge > edges[i]) mergeBattery(added, sumsOf(list, edges[i], edge, list.length));
+          if (edge > edges[i]) mergeBattery(added, sumsOf(list, edges[i], edge, list.length, state));
         });
         mergeBattery(added, createBatterySums());
         mergeBattery(added, undefined);

@@ -89,6 +89,9 @@ const TRUE_REASONS: {
   "no-soc": (_, { soc }) => !soc,
   "no-fit": ({ place }) => place.startsWith("battery.model"),
   "too-short": ({ within }) => typeof within.heldS === "number" && within.heldS < 86_400,
+  "too-few-steps": ({ place }) => place === "battery.resistance",
+  "no-deep-discharge": ({ place, within }) =>
+    place === "battery.capacity" || (within.discharges as unknown[]).length < 3,
   "no-round-trip": ({ place }) => place === "battery.roundTrip",
   "no-rating": ({ place }) => /CRate|[cC]ycles/.test(place) || place.startsWith("battery.current.above"),
   none: ({ place, within }, _, { nearLimit }) => {

@@ -5,6 +5,11 @@ import {
   createBatteryCurrentSums,
 } from "../../src/analysis/battery-current";
 import { addBatteryPower, batteryPowerOf, createBatteryPowerSums } from "../../src/analysis/battery-power";
+import {
+  addBatteryResistance,
+  batteryResistanceOf,
+  createBatteryResistanceSums,
+} from "../../src/analysis/battery-resistance";
 import { cableDrop } from "../../src/analysis/cable-drop";
 import { copperCable } from "../../src/analysis/copper-cable";
 import { dcCurrentOfLoad } from "../../src/analysis/dc-current-of-load";
@@ -114,5 +119,22 @@ describe("DC cable", () => {
     expect(sizes.map((size) => copperCable(size)?.ampacityA)).toEqual([
       50, 65, 85, 100, 115, 130, 150, 175, 200, 230, 255,
     ]);
+  });
+});
+
+/** Common practice, no source: 52.8 V at 10 A, 51.6 V at 110 A, worked by hand. */
+describe("internal resistance", () => {
+  it("is 12 mΩ where 100 A more take 1.2 V", () => {
+    const samples = Array.from(
+      { length: 41 },
+      (_, i): Sample =>
+        i % 2 === 0
+          ? { s: i * 60, batteryA: 10, batteryV: 52.8 }
+          : { s: i * 60, batteryA: 110, batteryV: 51.6 },
+    );
+    const frame = frameOf(samples);
+    const sums = createBatteryResistanceSums();
+    addBatteryResistance(frame, sums, 0, frame.sourced);
+    expect(batteryResistanceOf(sums)?.ohm).toBeCloseTo(0.012, 6);
   });
 });

@@ -100,6 +100,19 @@ const BATTERY: Battery = {
   current: CURRENT,
   power: POWER,
   socByHour: [hour(0, 70), hour(6, 38), hour(15, 97)],
+  resistance: { ohm: 0.012, ohmSe: 0.00013, r2: 0.971, steps: 345, stepMinA: 10, delayS: 60 },
+  capacity: {
+    ah: 396.4,
+    q1Ah: 390,
+    q3Ah: 401,
+    discharges: [1, 2, 3].map((day) => ({
+      fromMs: AT_MS + day * 86_400_000,
+      toMs: AT_MS + (day + 0.4) * 86_400_000,
+      fromSocPct: 90,
+      toSocPct: 40,
+      drawnAh: 198,
+    })),
+  },
 };
 
 const LOAD: LoadDuration = {
@@ -415,5 +428,38 @@ describe("signs of ageing", () => {
     expect(textOf("no-round-trip", withPower({ roundTrip: null }))).toBe(
       "Round-trip efficiency can't be told: it takes two local midnights of equal state of charge (± 1 %), a full cycle or more apart, with the battery's power known all the way between.",
     );
+  });
+
+  it("has the resistance with what it sags at the rating", () => {
+    expect(textOf("resistance")).toBe(
+      "Its voltage falls by 12.0 mV for each ampere more: 12.0 mΩ, with all that lies between the cells and where the voltage is measured. At 200 A that is 2.4 V. A battery that ages, and a joint that loosens, show as more of it from month to month.",
+    );
+    expect(summary().statements.find((one) => one.code === "resistance")?.basis).toBe(
+      "slope of −ΔV against ΔA over 345 steps of 10.0 A or more between neighbouring samples, read up to 1 min after the step; r² 0.971; standard error 0.13 mΩ",
+    );
+    // Without a rating it is told at the greatest current met.
+    expect(textOf("resistance", {}, withBattery({}))).toMatch(/At 187 A that is 2\.2 V\./);
+    expect(textOf("no-resistance", { battery: { ...BATTERY, resistance: null } })).toBe(
+      "Internal resistance can't be told: it takes 20 steps of the measured current, with the battery's voltage falling as the current rises.",
+    );
+    expect(
+      textOf("no-resistance", { battery: { ...BATTERY, current: null, resistance: null } }),
+    ).toBeUndefined();
+  });
+
+  it("has the capacity beside the rated one, and what it can't show", () => {
+    expect(textOf("capacity")).toBe(
+      "By 3 discharges of 30 points or more it holds 396 Ah, half of them by themselves 390 Ah to 401 Ah. That is 99 % of its rated 400 Ah. The state of charge is the battery's own reckoning: where it counts down from the rated capacity, this shows nothing but that.",
+    );
+    const one = { ...(BATTERY.capacity as NonNullable<typeof BATTERY.capacity>), q1Ah: null, q3Ah: null };
+    expect(textOf("capacity", { battery: { ...BATTERY, capacity: one } }, withBattery({}))).toMatch(
+      /^By 3 discharges of 30 points or more it holds 396 Ah\. The state of charge/,
+    );
+    expect(textOf("no-capacity", { battery: { ...BATTERY, capacity: null } })).toBe(
+      "Capacity can't be told: no discharge took the state of charge down by 30 points or more without charging in between.",
+    );
+    expect(
+      textOf("no-capacity", { battery: { ...BATTERY, capacity: null, socByHour: null } }),
+    ).toBeUndefined();
   });
 });
