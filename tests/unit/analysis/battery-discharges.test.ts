@@ -32,8 +32,8 @@ const charging = (s: number, batterySocPct = Number.NaN): Sample => ({ s, batter
 describe("capacity by discharges (D13)", () => {
   it("is null without a current, a state of charge, or a fall of 30 points", () => {
     expect(capacity([])).toBeNull();
-    expect(capacity(discharge(5).map(({ batteryA: _, ...one }) => one))).toBeNull();
-    expect(capacity(discharge(5).map(({ batterySocPct: _, ...one }) => one))).toBeNull();
+    expect(capacity(discharge(5).map((one) => ({ ...one, batteryA: undefined })))).toBeNull();
+    expect(capacity(discharge(5).map((one) => ({ ...one, batterySocPct: undefined })))).toBeNull();
     expect(capacity(discharge(2))).toBeNull();
     expect(capacity(discharge(5).map((one) => ({ ...one, batteryA: 0 })))).toBeNull();
   });
