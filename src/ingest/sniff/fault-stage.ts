@@ -1,5 +1,6 @@
 import { DEFAULT_NO_FAULT } from "../../site/column-map";
 import { readColumnNames } from "./column-names";
+import { causeOfFaultWord } from "./fault-words";
 import type { SniffState } from "./sniff-state";
 
 /** Words for no fault that need no asking, without accents: nothing, zeros in any form, "ok" in several languages. */
@@ -24,6 +25,7 @@ export function inferFault(state: SniffState): void {
   state.taken.add(index);
   state.tell("channels.faultCode", names[index], 0.85, { words: words?.length ?? "more than 24" });
   if (further.length > 0) state.tell("channels.faultCode.noFault", further.join(", "), 0.9, {});
+  askForCauses(state, index);
   const usual = words?.[0];
   if (
     usual !== undefined &&
@@ -37,6 +39,28 @@ export function inferFault(state: SniffState): void {
       [usual[0]],
     );
   }
+}
+
+/** More words than this aren't asked about at once. */
+const MOST_ASKED = 12;
+
+/**
+ * A word that plainly names a cause is proposed as that and asked about: what the inverter says of itself decides the
+ * cause of a transfer, and only a person knows that it says so of the inverter.
+ */
+function askForCauses(state: SniffState, index: number): void {
+  const named = (state.facts[index].words ?? [])
+    .map(([word]) => ({ word, cause: causeOfFaultWord(word) }))
+    .filter(({ cause }) => cause !== null)
+    .slice(0, MOST_ASKED);
+  if (named.length === 0) return;
+  const proposed = named.map(({ word, cause }) => `${word} = ${cause}`);
+  state.tell("channels.faultCode.words", proposed.join(", "), 0.65, { words: named.length });
+  state.question(
+    "channels.faultCode.words",
+    `Words in "${state.names[index]}" seem to name causes: ${proposed.join(", ")}. Give each the cause that the inverter reports by it, or "fault" where it is none of these.`,
+    ["overload", "over-temperature", "low-battery", "fault"],
+  );
 }
 
 /** The first column that a name says to hold fault codes; whole numbers or words. */
