@@ -25,4 +25,6 @@ const SCALES: { readonly [U in Unit]?: { quantity: string; scale: number } } = {
   A: { quantity: "current", scale: 1000 },
   mV: { quantity: "voltage", scale: 1 },
   V: { quantity: "voltage", scale: 1000 },
+  "%": { quantity: "ratio", scale: 1 },
+  share: { quantity: "ratio", scale: 100 },
 };

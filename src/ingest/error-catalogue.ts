@@ -126,7 +126,7 @@ export const ERROR_CATALOGUE = {
     severity: "refused",
     title: "Unit not known",
     description:
-      "A column's unit is none of W kW Wh kWh MWh VA kVA A mA V mV % C F Hz, or none of those of its channel.",
+      "A column's unit is none of W kW Wh kWh MWh VA kVA A mA V mV % share C F Hz, or none of those of its channel.",
     hint: "State the unit in columns.json, under the channel.",
   },
   "row.field-count": {

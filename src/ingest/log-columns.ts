@@ -202,6 +202,7 @@ function oneWayPair(column: NumericColumn["column"]): { plus: ColumnRef; minus: 
 function conversion(unit: Unit): { multiply: number; divide: number; add: number } {
   if (unit === "MWh") return { multiply: 1_000_000, divide: 1, add: 0 };
   if (unit === "kW" || unit === "kVA" || unit === "kWh") return { multiply: 1000, divide: 1, add: 0 };
+  if (unit === "share") return { multiply: 100, divide: 1, add: 0 };
   if (unit === "mA" || unit === "mV") return { multiply: 1, divide: 1000, add: 0 };
   if (unit === "F") return { multiply: 5, divide: 9, add: -160 / 9 };
   return { multiply: 1, divide: 1, add: 0 };

@@ -18,6 +18,7 @@ export const UNITS = [
   "V",
   "mV",
   "%",
+  "share",
   "C",
   "F",
   "Hz",
@@ -164,7 +165,7 @@ export function unitsOf(channel: NumericChannel): readonly [Unit, ...Unit[]] {
   if (channel.endsWith("W")) return ["W", "kW", ...ENERGY_UNITS];
   if (channel.endsWith("A")) return ["A", "mA"];
   if (channel.endsWith("V")) return ["V", "mV"];
-  if (channel.endsWith("Pct")) return ["%"];
+  if (channel.endsWith("Pct")) return ["%", "share"];
   return channel === "frequencyHz" ? ["Hz"] : ["C", "F"];
 }
 

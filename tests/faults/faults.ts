@@ -1479,6 +1479,35 @@ export const FAULTS: readonly Fault[] = [
     ],
   ]),
 
+  ...faultsIn("src/ingest/piece-gatherer.ts", `${INGEST}/further-pieces.test.ts`, [
+    [
+      "Of a log that goes by the wrong half of the pieces is let go of.",
+      "onGrid.filter((_, place) => place % 2 === 0)",
+      "onGrid.filter((_, place) => place % 2 === 1)",
+    ],
+  ]),
+  ...faultsIn("src/ingest/log-columns.ts", `${INGEST}/sniff/soc-share.test.ts`, [
+    [
+      "A state of charge as a share is read as percent.",
+      'if (unit === "share") return { multiply: 100, divide: 1, add: 0 };',
+      'if (unit === "share") return { multiply: 1, divide: 1, add: 0 };',
+    ],
+  ]),
+  ...faultsIn("src/ingest/sniff/infer-meaning.ts", `${INGEST}/sniff/soc-share.test.ts`, [
+    [
+      "Sniffing: a state of charge of 0 to 1 is a share whatever the battery does.",
+      "const isShare = r >= SHARE_CORRELATION && decimals >= 2;",
+      "const isShare = decimals >= 2;",
+    ],
+  ]),
+  ...faultsIn("src/ingest/sniff/fault-words.ts", `${INGEST}/sniff/fault-words.test.ts`, [
+    [
+      "Sniffing: an overload that is over is one.",
+      "if (OTHERWISE.test(text)) return null;",
+      "if (text === null) return null;",
+    ],
+  ]),
+
   ...faultsIn("src/analysis/frozen-runs.ts", `${ANALYSIS}/quality-day.test.ts`, [
     [
       "A channel at nought hangs.",

@@ -97,6 +97,7 @@ const QUANTITY: { readonly [U in Unit]: NameReading["quantity"] } = {
   V: "V",
   mV: "V",
   "%": "%",
+  share: "%",
   C: "C",
   F: "C",
   Hz: "Hz",

@@ -10,7 +10,7 @@ const OF = "(?:of|de|da|do|della|du|la|in|van|der)";
 const HIGH =
   "(?:high|too high|hot|hoch|zu hoch|alta|elevada|muy alta|elevee|haute|trop elevee|trop haute|elevata|troppo alta|muito alta|hoog|te hoog)";
 const TEMPERATURE = "(?:temp|temperature|temperatur|temperatura|temperatuur)";
-const joined = (...parts: string[]) => parts.join(" (?:" + OF + " )*");
+const joined = (...parts: string[]) => parts.join(` (?:${OF} )*`);
 const any = (...ways: string[]) => new RegExp(`(?:^| )(?:${ways.join("|")})(?: |$)`);
 
 /** By cause the words that name it, without accents, in lower case, with single spaces between. */

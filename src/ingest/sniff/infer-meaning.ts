@@ -879,8 +879,10 @@ function addCharge(
       ({ column }) => column.shape.size > 1.01 || column.shape.size === 0 || column.name.unit === "%",
     );
     const [best] = inPct;
-    // From 0 to 1 it is a share, which no unit of a column map says.
-    if (best === undefined) return;
+    if (best === undefined) {
+      addShare(build, scored);
+      return;
+    }
     const figures: Record<string, number> = Number.isNaN(best.r) ? {} : { socCorrelation: round(best.r) };
     addSimple(build, "batterySocPct", best.column, 0.93, {
       ...figures,
@@ -892,6 +894,45 @@ function addCharge(
   const [best, second] = scored;
   if (best === undefined || !(best.r > 0.8) || (second !== undefined && second.r > best.r - 0.1)) return;
   addSimple(build, "batterySocPct", best.column, Math.min(0.9, best.r), { socCorrelation: round(best.r) });
+}
+
+/** A share of 0 to 1 goes with what the battery gives and takes at least so well. */
+const SHARE_CORRELATION = 0.6;
+
+/**
+ * A state of charge that never leaves 0 to 1: a share, where the battery's power shows that it moves as one does.
+ * Otherwise it could as well be a battery that is empty all the time, and is asked about.
+ */
+function addShare(build: Build, scored: readonly { column: SniffColumn; r: number }[]): void {
+  const [best] = scored.filter(({ column: { facts } }) => facts.min >= 0 && facts.max <= 1);
+  if (best === undefined || has(build, "batterySocPct") || build.used.has(best.column.index)) return;
+  const { column, r } = best;
+  const { min, max, decimals } = column.facts;
+  const isShare = r >= SHARE_CORRELATION && decimals >= 2;
+  build.choices.push({
+    orElse: null,
+    channel: "batterySocPct",
+    indices: [column.index],
+    confidence: 0.9,
+    figures: Number.isNaN(r) ? {} : { socCorrelation: round(r) },
+    unit: {
+      value: isShare ? "share" : null,
+      confidence: isShare ? round(Math.min(0.95, r)) : 0,
+      figures: { min, max, ...(Number.isNaN(r) ? {} : { socCorrelation: round(r) }) },
+    },
+    energy: null,
+    positive: null,
+    doubts: isShare
+      ? []
+      : [
+          {
+            about: "unit",
+            why: "From 0 to 1 it can be a share or percent, and no battery power shows which",
+            options: [],
+          },
+        ],
+  });
+  build.used.add(column.index);
 }
 
 /** Temperature and peaks, by name only. */

@@ -14,8 +14,8 @@ export function sniffUnit(
 ): { unit: Unit; confidence: number } | null {
   const units = unitsOf(channel);
   const greatest = Math.max(Math.abs(facts.max), Math.abs(facts.min));
-  if (units.length === 1)
-    return { unit: units[0], confidence: channel === "batterySocPct" && greatest <= 1 ? 0 : 0.9 };
+  if (units[0] === "%") return { unit: "%", confidence: greatest <= 1 ? 0 : 0.9 };
+  if (units.length === 1) return { unit: units[0], confidence: 0.9 };
   if (units[0] === "W" || units[0] === "VA") {
     if (greatest > 250) return { unit: units[0], confidence: 0.9 };
     if (greatest > 0.5 && greatest < 25 && facts.decimals >= 2) return { unit: units[1], confidence: 0.8 };
