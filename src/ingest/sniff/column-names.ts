@@ -216,6 +216,7 @@ function quantityOf(
     case "F":
       return "C";
     case "%":
+    case "share":
     case "Hz":
       return unit;
     case null:
