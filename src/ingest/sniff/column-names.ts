@@ -215,8 +215,9 @@ function quantityOf(
     case "C":
     case "F":
       return "C";
-    case "%":
     case "share":
+      return "%";
+    case "%":
     case "Hz":
       return unit;
     case null:
