@@ -17,6 +17,7 @@ export function currentDurationOption(
   limits: readonly CurrentLimit[],
   narrow: boolean,
 ): EChartsOption {
+  const mostS = Math.max(3600, ...steps.flatMap((step) => [step.dischargeAtLeastS, step.chargeAtLeastS]));
   const mostA = Math.max(...steps.map(({ fromA }) => fromA), ...limits.map(({ amps }) => amps), 10);
   const curve = (name: string, of: (step: CurrentStep) => number, dashed: boolean): SeriesOption => ({
     type: "line",
@@ -49,12 +50,17 @@ export function currentDurationOption(
       type: "log",
       logBase: 60,
       min: 1,
+      max: mostS * 2,
       name: "That or more for",
       nameGap: 10,
       ...AXIS,
       nameTextStyle: { ...TEXT, align: "left" },
       axisLine: { show: false },
-      axisLabel: { ...TEXT, formatter: (seconds: number) => formatDuration(seconds) },
+      axisLabel: {
+        ...TEXT,
+        showMaxLabel: false,
+        formatter: (seconds: number) => TICKS.get(seconds) ?? formatDuration(seconds),
+      },
     },
     series: [
       curve("Discharging", (step) => step.dischargeAtLeastS, false),
@@ -78,6 +84,12 @@ export function currentDurationOption(
     ],
   };
 }
+
+/** Powers of 60 as people say them. */
+const TICKS: ReadonlyMap<number, string> = new Map([
+  [216_000, "60 h"],
+  [12_960_000, "150 d"],
+]);
 
 /** Ratings of the same current share a line. */
 function together(limits: readonly CurrentLimit[]): CurrentLimit[] {

@@ -3,25 +3,29 @@ import { type BatteryResults, batteryResults } from "../../db/queries/battery-re
 import type { Ratings } from "../../src/analysis/ratings";
 import { ratingsAt, ratingsPeriods } from "../../src/analysis/ratings-in-force";
 import { clockOf } from "../../src/report/format";
-import { type Period, parsePeriod, periodDays } from "./period-query";
+import { datesOfPeriod, type Period, parsePeriod } from "./period-query";
 import { read } from "./read";
 import { type SitePage, sitePage } from "./site-page";
 
-/** The battery of a site over a period, with the ratings in force at the period's end. */
-export type BatteryPage = SitePage & { period: Period; results: BatteryResults; ratings: Ratings };
+/** The battery of a site over the period of an address, with the ratings in force at its end. */
+export type BatteryPage = SitePage & {
+  period: Period;
+  /** What is wrong with the period in the address; the latest month stands instead. */
+  problem: string | null;
+  results: BatteryResults;
+  ratings: Ratings;
+};
 
-/** The battery over the period of an address; `period` null where nothing was logged so far. */
+/** The battery of a site over the period of the address. */
 export async function batteryPage(
   slug: string,
   query: { readonly [key: string]: string | string[] | undefined },
-): Promise<BatteryPage | (SitePage & { period: null })> {
+): Promise<BatteryPage> {
   const page = await sitePage(slug);
   const { site, months } = page;
-  const period = parsePeriod(query, months);
-  if (period === null) return { ...page, period };
-  const days = periodDays(period, months, site.timezone);
-  const results = await read((database) => batteryResults(database, site.siteId, days));
+  const { period, problem } = parsePeriod(query, months);
+  const results = await read((database) => batteryResults(database, site.siteId, datesOfPeriod(period)));
   if (results === null) notFound();
-  const ratings = ratingsAt(ratingsPeriods(site.site.ratings, clockOf(site.timezone)), days.toMs - 1);
-  return { ...page, period, results, ratings };
+  const ratings = ratingsAt(ratingsPeriods(site.site.ratings, clockOf(site.timezone)), results.toMs - 1);
+  return { ...page, period, problem, results, ratings };
 }

@@ -1,10 +1,10 @@
 import { notFound } from "next/navigation";
 import { type LegsResults, legsResults } from "../../db/queries/legs-results";
-import { datesOfPeriod, type LegsPeriod, parseLegsPeriod } from "./legs-period";
+import { datesOfPeriod, type Period, parsePeriod } from "./period-query";
 import { read } from "./read";
 import { type SitePage, sitePage } from "./site-page";
 
-export type LegsPage = SitePage & { period: LegsPeriod; problem: string | null; results: LegsResults };
+export type LegsPage = SitePage & { period: Period; problem: string | null; results: LegsResults };
 
 /** The two legs of a site over the period of the address. */
 export async function legsPage(
@@ -12,7 +12,7 @@ export async function legsPage(
   query: { readonly [key: string]: string | string[] | undefined },
 ): Promise<LegsPage> {
   const page = await sitePage(slug);
-  const { period, problem } = parseLegsPeriod(query, page.months);
+  const { period, problem } = parsePeriod(query, page.months);
   const results = await read((database) => legsResults(database, page.site.siteId, datesOfPeriod(period)));
   if (results === null) notFound();
   return { ...page, period, problem, results };

@@ -1,90 +1,102 @@
-import { localMonth, neighbourMonth } from "../../db/queries/local-month";
-import type { LocalPeriod } from "../../db/queries/period-results";
-import { clockOf, formatMonth, MONTH_NAMES } from "../../src/report/format";
+import type { DateRange } from "../../db/queries/legs-results";
+import { formatMonth } from "../../src/report/format";
+import { localTime } from "../_format/local-time";
 
-/** The period of a sheet: a local month, local days (both included), or everything that was logged. */
+/** The period of a sheet, as its address has it. */
 export type Period =
   | { readonly kind: "month"; readonly month: string }
   | { readonly kind: "days"; readonly from: string; readonly to: string }
   | { readonly kind: "all" };
 
 /**
- * Reads the period of an address: `month=yyyy-MM`, `month=all`, or `from=yyyy-MM-dd&to=yyyy-MM-dd`. The latest month
- * where it names none, or none that there is.
+ * Reads the period of an address: `?month=yyyy-MM`, `?from=yyyy-MM-dd&to=yyyy-MM-dd` (both days counting), or
+ * `?period=all`. Without any it is the latest month with samples. What can't be a period is named in `problem`, and
+ * the latest month stands instead.
  *
- * @param months local months with results, ascending
- * @returns null where there are no months
+ * @param months with samples, ascending
  */
 export function parsePeriod(
   query: { readonly [key: string]: string | string[] | undefined },
   months: readonly string[],
-): Period | null {
+): { period: Period; problem: string | null } {
   const latest = months.at(-1);
-  if (latest === undefined) return null;
-  const { from, to, month } = query;
-  if (isDate(from) && isDate(to) && from <= to) return { kind: "days", from, to };
-  if (month === "all") return { kind: "all" };
-  return { kind: "month", month: months.find((one) => one === month) ?? latest };
-}
-
-/**
- * The local days of a period with their instants.
- *
- * @param months local months with results, ascending, at least one
- */
-export function periodDays(period: Period, months: readonly string[], timezone: string): LocalPeriod {
-  if (period.kind === "days") {
-    const clock = clockOf(timezone);
-    const toDate = dayAfter(period.to);
-    return {
-      fromDate: period.from,
-      toDate,
-      fromMs: clock.dateStartMs(period.from),
-      toMs: clock.dateStartMs(toDate),
-    };
+  const usual: Period = latest === undefined ? { kind: "all" } : { kind: "month", month: latest };
+  const wrong = (problem: string) => ({ period: usual, problem });
+  const { month, from, to, period } = query;
+  if (period === "all") return { period: { kind: "all" }, problem: null };
+  if (month !== undefined) {
+    return isMonth(month)
+      ? { period: { kind: "month", month }, problem: null }
+      : wrong(`The month in the address, “${month}”, is none: write it as month=2026-05.`);
   }
-  const [first, last] =
-    period.kind === "month" ? [period.month, period.month] : [months[0], months[months.length - 1]];
-  return {
-    fromDate: `${first}-01`,
-    toDate: `${neighbourMonth(last, 1)}-01`,
-    fromMs: localMonth(timezone, first).fromMs,
-    toMs: localMonth(timezone, last).toMs,
-  };
+  if (from === undefined && to === undefined) return { period: usual, problem: null };
+  if (!isDate(from) || !isDate(to)) {
+    const name = isDate(from) ? "to" : "from";
+    return wrong(
+      `The address gives no day for “${name}”: a period is written as from=2026-05-01&to=2026-05-14, both days counting.`,
+    );
+  }
+  if (to < from) return wrong(`The period in the address ends (${to}) before it begins (${from}).`);
+  return { period: { kind: "days", from, to }, problem: null };
 }
 
-/** The period as the end of an address, "?month=2026-06". */
+/** The dates of a period; null for all there are. */
+export function datesOfPeriod(period: Period): DateRange | null {
+  switch (period.kind) {
+    case "all":
+      return null;
+    case "days":
+      return { firstDate: period.from, lastDate: period.to };
+    case "month": {
+      const [year, month] = period.month.split("-").map(Number);
+      const last = new Date(Date.UTC(year, month, 0)).getUTCDate();
+      return { firstDate: `${period.month}-01`, lastDate: `${period.month}-${last}` };
+    }
+  }
+}
+
+/** The period as the end of an address. */
 export function periodSearch(period: Period): string {
-  if (period.kind === "days") return `?from=${period.from}&to=${period.to}`;
-  return `?month=${period.kind === "all" ? "all" : period.month}`;
+  switch (period.kind) {
+    case "all":
+      return "?period=all";
+    case "days":
+      return `?from=${period.from}&to=${period.to}`;
+    case "month":
+      return `?month=${period.month}`;
+  }
 }
 
-/** The period as people say it: "June 2026", "3 Jun 2026 to 9 Jun 2026", "all that was logged". */
-export function periodName(period: Period): string {
-  if (period.kind === "all") return "all that was logged";
-  if (period.kind === "month") return formatMonth(period.month);
-  return period.from === period.to
-    ? dateName(period.from)
-    : `${dateName(period.from)} to ${dateName(period.to)}`;
+/** The period in words: "May 2026", "4 May to 11 May 2026", "the whole log". */
+export function periodWords(period: Period): string {
+  switch (period.kind) {
+    case "all":
+      return "the whole log";
+    case "month":
+      return formatMonth(period.month);
+    case "days": {
+      const day = (date: string) => localTime(Date.parse(`${date}T12:00:00Z`), "UTC");
+      const [first, last] = [day(period.from), day(period.to)];
+      if (period.from === period.to) return first.day;
+      const sameYear = period.from.slice(0, 4) === period.to.slice(0, 4);
+      return `${sameYear ? first.shortDay : first.day} to ${last.day}`;
+    }
+  }
 }
 
-/** The period as it stands in a sentence: "in June 2026", "on 3 May 2026", "from 3 Jun 2026 to 9 Jun 2026". */
-export function periodPhrase(period: Period): string {
-  if (period.kind !== "days") return `in ${periodName(period)}`;
-  return `${period.from === period.to ? "on" : "from"} ${periodName(period)}`;
+/** The period as a sentence begins with it: "In May 2026", "From 4 May to 11 May 2026", "In the whole log". */
+export function periodWhen(period: Period): string {
+  const words = periodWords(period);
+  if (period.kind !== "days") return `In ${words}`;
+  return period.from === period.to ? `On ${words}` : `From ${words}`;
 }
 
-function dateName(date: string): string {
-  const [year, month, day] = date.split("-").map(Number);
-  return `${day} ${MONTH_NAMES[month - 1].slice(0, 3)} ${year}`;
+function isMonth(text: string | string[]): text is string {
+  return typeof text === "string" && /^(19|20)\d\d-(0[1-9]|1[0-2])$/.test(text);
 }
 
-function isDate(given: string | string[] | undefined): given is string {
-  if (typeof given !== "string" || !/^(19|20)\d\d-\d\d-\d\d$/.test(given)) return false;
-  const at = Date.parse(`${given}T00:00:00Z`);
-  return !Number.isNaN(at) && new Date(at).toISOString().startsWith(given);
-}
-
-function dayAfter(date: string): string {
-  return new Date(Date.parse(`${date}T00:00:00Z`) + 86_400_000).toISOString().slice(0, 10);
+function isDate(text: string | string[] | undefined): text is string {
+  if (typeof text !== "string" || !/^(19|20)\d\d-\d\d-\d\d$/.test(text)) return false;
+  const at = new Date(`${text}T00:00:00Z`);
+  return !Number.isNaN(at.getTime()) && at.toISOString().slice(0, 10) === text;
 }

@@ -7,16 +7,21 @@ import {
   loadDurationOf,
   mergeLoadDuration,
 } from "../../src/analysis/load-duration";
+import { createLocalClock } from "../../src/analysis/local-time";
 import type { Transfer } from "../../src/analysis/results";
 import type { Database } from "../open-database";
 import { dayResult, siteResult, transfer } from "../schema/results";
 import { site } from "../schema/site";
 import { daySumsOf } from "./day-sums-of";
-import type { LocalPeriod } from "./period-results";
+import type { DateRange } from "./legs-results";
+import { nextDate } from "./local-month";
 import { RESULT_COLUMNS } from "./result-columns";
 
 /** What the analysis found of the battery in a period, all of one revision. */
 export type BatteryResults = {
+  /** The period that the figures stand for; null where the site has no samples at all. */
+  range: DateRange | null;
+  /** First instant of the period, and the first one after it. */
   fromMs: number;
   toMs: number;
   /** What the results were computed from; null before the first time. */
@@ -38,17 +43,19 @@ export type BatteryResults = {
 /**
  * The battery over a period of a site, read in one snapshot.
  *
+ * @param range null: from the first day with samples to the last
  * @returns null where there is no such site
  */
 export async function batteryResults(
   database: Database,
   siteId: number,
-  { fromDate, toDate, fromMs, toMs }: LocalPeriod,
+  range: DateRange | null,
 ): Promise<BatteryResults | null> {
   return database.orm.transaction(
     async (orm) => {
       const [found] = await orm
         .select({
+          timezone: site.timezone,
           revision: site.resultsRevision,
           samplesRevision: site.samplesRevision,
           computedAtMs: site.resultsComputedAtMs,
@@ -58,12 +65,29 @@ export async function batteryResults(
         .leftJoin(siteResult, eq(siteResult.siteId, site.siteId))
         .where(eq(site.siteId, siteId));
       if (found === undefined) return null;
-      const { nominalMs, ...revisions } = found;
+      const { timezone, nominalMs, ...revisions } = found;
       const days = await orm
-        .select({ heldS: dayResult.heldS, samples: dayResult.samples, sums: dayResult.sums })
+        .select({
+          date: dayResult.date,
+          heldS: dayResult.heldS,
+          samples: dayResult.samples,
+          sums: dayResult.sums,
+        })
         .from(dayResult)
-        .where(and(eq(dayResult.siteId, siteId), gte(dayResult.date, fromDate), lt(dayResult.date, toDate)))
+        .where(
+          and(
+            eq(dayResult.siteId, siteId),
+            range === null ? undefined : gte(dayResult.date, range.firstDate),
+            range === null ? undefined : lt(dayResult.date, nextDate(range.lastDate)),
+          ),
+        )
         .orderBy(asc(dayResult.date));
+      const shown =
+        range ??
+        (days.length === 0 ? null : { firstDate: days[0].date, lastDate: days[days.length - 1].date });
+      const clock = createLocalClock(timezone);
+      const fromMs = shown === null ? 0 : clock.dateStartMs(shown.firstDate);
+      const toMs = shown === null ? 0 : clock.dateStartMs(nextDate(shown.lastDate));
       const battery = createBatterySums();
       const load = createLoadDurationSums();
       const demand = createDemandSums();
@@ -88,6 +112,7 @@ export async function batteryResults(
         )
         .orderBy(asc(transfer.atMs));
       return {
+        range: shown,
         fromMs,
         toMs,
         ...revisions,

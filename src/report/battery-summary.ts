@@ -14,7 +14,6 @@ import type { Ratings } from "../analysis/ratings";
 import type { Transfer } from "../analysis/results";
 import type { SocHour } from "../analysis/soc-by-hour";
 import {
-  capital,
   formatAmps,
   formatCount,
   formatDuration,
@@ -53,6 +52,15 @@ export type BatteryStatement = {
   readonly atMs: number | null;
 };
 
+/** The battery of a period in words. */
+export type BatterySummary = {
+  /** The answer to "big enough?" by what was logged. */
+  readonly headline: string;
+  /** What the rated load would draw, in one sentence; null where no voltage is given. */
+  readonly rated: string | null;
+  readonly statements: BatteryStatement[];
+};
+
 /** What is known of the battery in a period. */
 export type BatterySubject = {
   /** Null where the log says nothing of it. */
@@ -65,6 +73,9 @@ export type BatterySubject = {
   readonly heldS: number;
 };
 
+/** Without a model of the inverter the current is a lower bound. */
+const LOSSLESS = { idleW: 0, efficiency: 1 };
+
 /** Where load is reached or exceeded for so much of the held time, it is the base load. */
 const BASE_LOAD_SHARE = 0.9;
 
@@ -73,25 +84,29 @@ const BASE_LOAD_SHARE = 0.9;
  * in the ratings is said to be missing.
  *
  * @param ratings in force at the period's end: what arithmetic is done with
- * @param when the period as it stands in a sentence: "in June 2026", "on 3 May 2026"
+ * @param when the period as a sentence begins with it: "In June 2026", "On 3 May 2026"
  */
 export function batterySummary(
   subject: BatterySubject,
   ratings: Ratings,
   when: string,
   clock: LocalClock,
-): { headline: string; statements: BatteryStatement[] } {
-  if (!(subject.heldS > 0)) return { headline: `There are no samples ${when}.`, statements: [] };
+): BatterySummary {
+  if (!(subject.heldS > 0)) {
+    return { headline: `There are no samples ${within(when)}.`, rated: null, statements: [] };
+  }
   const { battery } = subject;
   if (battery === null) {
     return {
-      headline: `The battery is not in this log: no current, voltage, power or state of charge of it ${when}.`,
+      headline: `The battery is not in this log: no current, voltage, power or state of charge of it ${within(when)}.`,
+      rated: ratedInShort(null, ratings),
       statements: [...ratedLoad(subject, null, ratings), ...lowBattery(subject, when)],
     };
   }
   const model = usable(battery.power?.model ?? null);
   return {
     headline: headline(battery.current, ratings, when, clock),
+    rated: ratedInShort(model, ratings),
     statements: [
       ...current(battery.current, ratings, clock, subject.heldS),
       ...ratedLoad(subject, model, ratings),
@@ -101,6 +116,11 @@ export function batterySummary(
       ...ageing(battery, ratings, clock),
     ],
   };
+}
+
+/** The period inside a sentence: "in June 2026". */
+function within(when: string): string {
+  return when.charAt(0).toLowerCase() + when.slice(1);
 }
 
 function statement(
@@ -120,10 +140,10 @@ function headline(
   when: string,
   clock: LocalClock,
 ): string {
-  if (current === null) return `The battery's current is not in this log ${when}.`;
+  if (current === null) return `The battery's current is not in this log ${within(when)}.`;
   const { maxDischargeA: mostA, maxDischargeAtMs } = current;
-  if (mostA === null) return `${capital(when)} the battery gave no current, as far as the log covers it.`;
-  const gave = `${capital(when)} the battery gave ${formatAmps(mostA)} at most, on ${formatLocalTime(maxDischargeAtMs ?? Number.NaN, clock)}`;
+  if (mostA === null) return `${when} the battery gave no current, as far as the log covers it.`;
+  const gave = `${when} the battery gave ${formatAmps(mostA)} at most, on ${formatLocalTime(maxDischargeAtMs ?? Number.NaN, clock)}`;
   const above: string[] = [];
   const beneath: string[] = [];
   const hold = (limitA: number | undefined, name: string, aboveS: number | null) => {
@@ -142,6 +162,15 @@ function headline(
   if (above.length + beneath.length === 0)
     return `${gave}; what it may give and its fuse aren't in the site's settings.`;
   return `${gave}: ${[...above, ...beneath].join(" and ")}.`;
+}
+
+/** What the rated load would draw at the lowest voltage that is given. */
+function ratedInShort(model: InverterModel | null, { totalLimitW, battery }: Ratings): string | null {
+  const volts = battery.lowV ?? battery.nominalV;
+  if (volts === undefined) return null;
+  const amps = dcCurrentOfLoad(totalLimitW, model ?? LOSSLESS, volts);
+  const left = battery.lowV === undefined ? "" : ", where the inverter leaves it";
+  return `The rated ${formatPower(totalLimitW)} would draw ${model === null ? "at least " : ""}${formatAmps(amps)} at ${formatVolts(volts)}${left}.`;
 }
 
 function current(
@@ -310,7 +339,6 @@ function ratedLoad(
   const say = (code: string, text: string, basis = "") => statement("rated-load", code, text, basis);
   const { nominalV, lowV, maxDischargeA, fuseA, capacityAh, lowSocPct } = ratings.battery;
   const statements: BatteryStatement[] = [];
-  const lossless = { idleW: 0, efficiency: 1 };
   const basis =
     model === null
       ? "without any loss, since this log gives no efficiency"
@@ -321,7 +349,7 @@ function ratedLoad(
       [lowV, ", where the inverter leaves the battery"],
     ].flatMap(([volts, where]) =>
       typeof volts === "number"
-        ? [`${formatAmps(dcCurrentOfLoad(loadW, model ?? lossless, volts))} at ${formatVolts(volts)}${where}`]
+        ? [`${formatAmps(dcCurrentOfLoad(loadW, model ?? LOSSLESS, volts))} at ${formatVolts(volts)}${where}`]
         : [],
     );
   const rated = draws(ratings.totalLimitW);
@@ -362,7 +390,7 @@ function ratedLoad(
   }
   if (capacityAh !== undefined && nominalV !== undefined && lowSocPct !== undefined) {
     const usableWh = (capacityAh * nominalV * (100 - lowSocPct)) / 100;
-    const { idleW, efficiency } = model ?? lossless;
+    const { idleW, efficiency } = model ?? LOSSLESS;
     const runs = (loadW: number) => formatDuration((usableWh / (idleW + loadW / efficiency)) * 3600);
     const times = [
       baseW === null || !(baseW > 0) ? null : `${runs(baseW)} at the base load`,
@@ -394,7 +422,11 @@ function lowBattery({ transfers }: BatterySubject, when: string): BatteryStateme
   const statements: BatteryStatement[] = [];
   if (low.length === 0) {
     statements.push(
-      statement("low", "no-low-battery", `No transfer for a low battery begins ${when}, in what was logged.`),
+      statement(
+        "low",
+        "no-low-battery",
+        `No transfer for a low battery begins ${within(when)}, in what was logged.`,
+      ),
     );
   } else {
     const soc = range(figuresOf(low, "low-soc", "batterySocPct"), formatPct);

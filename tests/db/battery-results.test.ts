@@ -10,7 +10,6 @@ import { type TestDatabase, testDatabase } from "./test-database";
 
 // Over the end of a month at the site: 1 June begins at 06:00 UTC there.
 const FROM = Date.UTC(2026, 4, 31, 6);
-const JUNE = Date.UTC(2026, 5, 1, 6);
 const MAP: ColumnMap = {
   version: 1,
   time: { column: "Time", format: "auto", zone: "UTC", stamps: "start" },
@@ -47,8 +46,8 @@ beforeAll(async () => {
 });
 afterAll(() => database.drop());
 
-const MAY_31 = { fromDate: "2026-05-01", toDate: "2026-06-01", fromMs: Date.UTC(2026, 4, 1, 6), toMs: JUNE };
-const BOTH = { ...MAY_31, toDate: "2026-07-01", toMs: Date.UTC(2026, 6, 1, 6) };
+const MAY_31 = { firstDate: "2026-05-01", lastDate: "2026-05-31" };
+const BOTH = { firstDate: "2026-05-01", lastDate: "2026-06-30" };
 
 test("a period has the battery of its days alone, and all of them that of the whole history", async () => {
   const may = await batteryResults(database, siteId, MAY_31);
@@ -63,6 +62,11 @@ test("a period has the battery of its days alone, and all of them that of the wh
     medianPct: 60,
   });
   expect(both?.battery?.power?.model?.efficiency).toBeCloseTo(0.94, 3);
+  expect([both?.fromMs, both?.toMs]).toEqual([Date.UTC(2026, 4, 1, 6), Date.UTC(2026, 6, 1, 6)]);
+  // All that was logged is from its first day to its last.
+  const all = await batteryResults(database, siteId, null);
+  expect(all).toMatchObject({ range: { firstDate: "2026-05-31", lastDate: "2026-06-01" }, fromMs: FROM });
+  expect(all?.battery).toEqual(both?.battery);
   const whole = await siteResults(database, siteId);
   expect(both?.battery).toEqual(whole?.figures.battery);
   expect(both?.loadDuration).toEqual(whole?.figures.loadDuration);
@@ -71,7 +75,7 @@ test("a period has the battery of its days alone, and all of them that of the wh
 });
 
 test("a period without samples, and a site that isn't there, have none", async () => {
-  const empty = { fromDate: "2025-01-01", toDate: "2025-02-01", fromMs: 0, toMs: 1 };
+  const empty = { firstDate: "2025-01-01", lastDate: "2025-02-01" };
   expect(await batteryResults(database, siteId, empty)).toMatchObject({
     heldS: 0,
     battery: null,

@@ -27,19 +27,19 @@ test("a log with battery current and no ratings of the battery says what it show
   await expectAccessible(page);
 
   // The period is in the address, and its days are the site's.
-  await page.getByLabel("From").fill("2026-05-31");
-  await page.getByLabel("to", { exact: true }).fill("2026-05-31");
+  await page.getByLabel("From", { exact: true }).fill("2026-05-31");
+  await page.getByLabel("To", { exact: true }).fill("2026-05-31");
   await page.getByRole("button", { name: "Show these days" }).click();
   await expect(page).toHaveURL(/battery\?from=2026-05-31&to=2026-05-31$/);
   await expect(page.getByText(/On 31 May 2026 the battery gave/).first()).toBeVisible();
-  await page.getByRole("link", { name: "All that was logged" }).click();
-  await expect(page).toHaveURL(/battery\?month=all$/);
-  const csv = await request.get(`${BASE}/battery/tables/dc-against-ac.csv?month=all`);
+  await page.getByRole("link", { name: "The whole log" }).click();
+  await expect(page).toHaveURL(/battery\?period=all$/);
+  const csv = await request.get(`${BASE}/battery/tables/dc-against-ac.csv?period=all`);
   expect(csv.status()).toBe(200);
   expect((await csv.text()).split("\r\n")[0]).toBe(
     '"AC power, mean (W)","From the battery, mean (W)",Standard deviation (W),Held for (s)',
   );
-  expect((await request.get(`${BASE}/battery/tables/none.csv?month=all`)).status()).toBe(404);
+  expect((await request.get(`${BASE}/battery/tables/none.csv?period=all`)).status()).toBe(404);
 });
 
 /** Minutes of 31 May and 1 June 2026 at the site: 55 W idle, 95 %. */

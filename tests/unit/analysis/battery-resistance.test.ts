@@ -41,7 +41,9 @@ describe("internal resistance (D13)", () => {
 
   it("is null where the voltage rises under load, or isn't there", () => {
     expect(batteryResistanceOf(sumsOf(stepping(60, -0.012)))).toBeNull();
-    expect(batteryResistanceOf(sumsOf(stepping(60).map((one) => ({ ...one, batteryV: undefined }))))).toBeNull();
+    expect(
+      batteryResistanceOf(sumsOf(stepping(60).map((one) => ({ ...one, batteryV: undefined })))),
+    ).toBeNull();
   });
 
   it("is the slope of the voltage over steps of the current, with the delay", () => {

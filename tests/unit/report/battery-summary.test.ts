@@ -132,7 +132,7 @@ const SUBJECT: BatterySubject = {
 };
 
 function summary(change: Partial<BatterySubject> = {}, ratings: Ratings = RATINGS) {
-  return batterySummary({ ...SUBJECT, ...change }, ratings, "in June 2026", clock);
+  return batterySummary({ ...SUBJECT, ...change }, ratings, "In June 2026", clock);
 }
 
 function textOf(code: string, change: Partial<BatterySubject> = {}, ratings: Ratings = RATINGS) {
@@ -180,6 +180,7 @@ describe("the answer", () => {
   it("says what is missing", () => {
     expect(summary({ heldS: 0 })).toEqual({
       headline: "There are no samples in June 2026.",
+      rated: null,
       statements: [],
     });
     const none = summary({ battery: null });
@@ -202,6 +203,21 @@ describe("the answer", () => {
     expect(summary({}, withBattery({})).headline).toBe(
       "In June 2026 the battery gave 187 A at most, on 13 Jun, 18:02; what it may give and its fuse aren't in the site's settings.",
     );
+  });
+});
+
+describe("what the rated load would draw, in short", () => {
+  it("is said at the lowest voltage that is given", () => {
+    expect(summary().rated).toBe(
+      "The rated 8.00 kW would draw 178 A at 48.0 V, where the inverter leaves it.",
+    );
+    expect(summary({}, withBattery({ nominalV: 51.2 })).rated).toBe(
+      "The rated 8.00 kW would draw 167 A at 51.2 V.",
+    );
+    expect(summary({ battery: null }).rated).toBe(
+      "The rated 8.00 kW would draw at least 167 A at 48.0 V, where the inverter leaves it.",
+    );
+    expect(summary({}, withBattery({})).rated).toBeNull();
   });
 });
 

@@ -7,12 +7,12 @@ import {
 } from "../../../../src/report/battery-summary";
 import { equipmentLines } from "../../../../src/report/equipment-lines";
 import { evidenceSentence } from "../../../../src/report/evidence-sentence";
-import { capital, clockOf, formatLocalTime } from "../../../../src/report/format";
+import { clockOf, formatLocalTime } from "../../../../src/report/format";
 import { type CurrentLimit, currentDurationOption } from "../../../_charts/current-duration";
 import { dcAgainstAcOption } from "../../../_charts/dc-against-ac";
 import { socByHourOption } from "../../../_charts/soc-by-hour";
 import { type BatteryPage, batteryPage } from "../../../_data/battery-page";
-import { periodName, periodPhrase, periodSearch } from "../../../_data/period-query";
+import { periodSearch, periodWhen, periodWords } from "../../../_data/period-query";
 import { dayAtHref } from "../../../_format/day-address";
 import { keepUnits } from "../../../_format/keep-units";
 import { formatInstant } from "../../../_format/local-time";
@@ -45,31 +45,24 @@ export default async function Battery({ params, searchParams }: PageProps<"/site
   const page = await batteryPage((await params).site, await searchParams);
   const { site, months, monthHref } = page;
   const sheet = { slug: site.slug, siteName: site.name, monthHref, here: "battery", title: TITLE } as const;
-  if (page.period === null) {
-    return (
-      <Sheet {...sheet} fields={[{ label: "Times", value: site.timezone }]}>
-        <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
-        <Empty title="There is no log yet.">
-          <p>
-            <Link href={`/sites/${site.slug}/logs`}>Import the first log</Link>
-          </p>
-        </Empty>
-      </Sheet>
-    );
-  }
-  const { period, results, ratings } = page;
+  const { period, problem, results, ratings } = page;
   const base = `/sites/${site.slug}/battery`;
   const lengthS = (results.toMs - results.fromMs) / 1000;
   const clock = clockOf(site.timezone);
-  const summary = batterySummary(results, ratings, periodPhrase(period), clock);
+  const summary = batterySummary(results, ratings, periodWhen(period), clock);
   const coverage = results.heldS > 0 ? results.heldS / lengthS : null;
   return (
     <Sheet
       {...sheet}
-      lead={<p>{keepUnits(summary.headline)}</p>}
+      lead={
+        <>
+          <p>{keepUnits(summary.headline)}</p>
+          {summary.rated === null ? null : <p>{keepUnits(summary.rated)}</p>}
+        </>
+      }
       fields={[
         { label: "Times", value: site.timezone },
-        { label: "Period", value: capital(periodName(period)) },
+        { label: "Period", value: periodWords(period) },
         { label: "Covered by the log", value: coverage === null ? "nothing" : formatPercent(coverage, 1) },
         {
           label: "Battery",
@@ -84,7 +77,12 @@ export default async function Battery({ params, searchParams }: PageProps<"/site
         },
       ]}
     >
-      <PeriodLinks base={base} period={period} months={months} timezone={site.timezone} />
+      <PeriodLinks base={base} period={period} months={months} range={results.range} />
+      {problem === null ? null : (
+        <Message kind="error" title="The period in the address can’t be read.">
+          <p>{problem}</p>
+        </Message>
+      )}
       <Freshness
         slug={site.slug}
         timezone={site.timezone}
@@ -165,9 +163,13 @@ export default async function Battery({ params, searchParams }: PageProps<"/site
           <Transfers page={page} base={base} />
         </>
       ) : (
-        <Empty title={`There are no samples ${periodPhrase(period)}.`}>
+        <Empty title="There are no samples in this period.">
           <p>
-            <Link href={base}>The latest month</Link>
+            {months.length === 0 ? (
+              <Link href={`/sites/${site.slug}/logs`}>Import the first log</Link>
+            ) : (
+              <Link href={`${base}?period=all`}>Show the whole log</Link>
+            )}
           </p>
         </Empty>
       )}

@@ -10,7 +10,7 @@ import { legsByHourOption } from "../../../_charts/legs-by-hour";
 import { LOAD_DURATION_HEIGHT, loadDurationOption } from "../../../_charts/load-duration";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { type LegsPage, legsPage } from "../../../_data/legs-page";
-import { type LegsPeriod, legsPeriodWhen, legsPeriodWords, legsSearch } from "../../../_data/legs-period";
+import { type Period, periodSearch, periodWhen, periodWords } from "../../../_data/period-query";
 import { dayAtHref } from "../../../_format/day-address";
 import { formatDuration } from "../../../_format/duration";
 import { keepUnits } from "../../../_format/keep-units";
@@ -22,9 +22,9 @@ import { CsvLink } from "../../../_parts/csv-link";
 import { DataTable } from "../../../_parts/data-table";
 import { Drawing, Key } from "../../../_parts/drawing";
 import { Entry } from "../../../_parts/entry";
-import { Field } from "../../../_parts/field";
 import { Freshness } from "../../../_parts/freshness";
 import { Empty, Message } from "../../../_parts/message";
+import { PeriodLinks } from "../../../_parts/period-links";
 import { Sheet } from "../../../_parts/sheet";
 import { SettingsMeant } from "../../../_parts/statements";
 import { imbalanceIntervals } from "../../../_tables/imbalance-intervals";
@@ -55,12 +55,12 @@ export default async function Legs({ params, searchParams }: PageProps<"/sites/[
   const periods = ratingsPeriods(site.site.ratings, clock);
   const limits = ratingsAt(periods, results.toMs - 1);
   const changed = ratingsAt(periods, results.fromMs) !== limits;
-  const summary = legsSummary(results, legsPeriodWhen(period), site.site.ratings, clock);
+  const summary = legsSummary(results, periodWhen(period), site.site.ratings, clock);
   const base = `/sites/${site.slug}/legs`;
   const part = {
     page,
     limits,
-    fileHref: (table: string) => `${base}/tables/${table}.csv${legsSearch(period)}`,
+    fileHref: (table: string) => `${base}/tables/${table}.csv${periodSearch(period)}`,
   };
   return (
     <Sheet
@@ -72,7 +72,7 @@ export default async function Legs({ params, searchParams }: PageProps<"/sites/[
       lead={<p>{keepUnits(summary.headline)}</p>}
       fields={[
         { label: "Times", value: site.timezone },
-        { label: "Period", value: legsPeriodWords(period) },
+        { label: "Period", value: periodWords(period) },
         {
           label: "Both legs known for",
           value: summary.coverage === null ? "nothing" : `${formatPercent(summary.coverage, 1)} of it`,
@@ -90,7 +90,7 @@ export default async function Legs({ params, searchParams }: PageProps<"/sites/[
         },
       ]}
     >
-      <Periods base={base} period={period} months={months} range={results.range} />
+      <PeriodLinks base={base} period={period} months={months} range={results.range} />
       {problem === null ? null : (
         <Message kind="error" title="The period in the address can’t be read.">
           <p>{problem}</p>
@@ -130,44 +130,6 @@ export default async function Legs({ params, searchParams }: PageProps<"/sites/[
         </>
       )}
     </Sheet>
-  );
-}
-
-function Periods({
-  base,
-  period,
-  months,
-  range,
-}: {
-  base: string;
-  period: LegsPeriod;
-  months: readonly string[];
-  range: { firstDate: string; lastDate: string } | null;
-}) {
-  if (months.length === 0) return null;
-  const at = period.kind === "month" ? months.indexOf(period.month) : -1;
-  const link = (to: LegsPeriod, text: string) => <Link href={`${base}${legsSearch(to)}`}>{text}</Link>;
-  const month = (index: number, before: string, after: string) =>
-    months[index] === undefined
-      ? null
-      : link({ kind: "month", month: months[index] }, `${before}${formatMonth(months[index])}${after}`);
-  return (
-    <nav className={styles.period} aria-label="Period">
-      {at >= 0 ? (
-        <>
-          {month(at - 1, "← ", "")}
-          {month(at + 1, "", " →")}
-        </>
-      ) : (
-        month(months.length - 1, "", "")
-      )}
-      {period.kind === "all" ? null : link({ kind: "all" }, "The whole log")}
-      <form action={base}>
-        <Field label="From" name="from" type="date" defaultValue={range?.firstDate} required />
-        <Field label="To" name="to" type="date" defaultValue={range?.lastDate} required />
-        <button type="submit">Show these days</button>
-      </form>
-    </nav>
   );
 }
 

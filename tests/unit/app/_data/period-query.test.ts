@@ -1,82 +1,67 @@
 import { describe, expect, it } from "vitest";
 import {
+  datesOfPeriod,
   parsePeriod,
-  periodDays,
-  periodName,
-  periodPhrase,
   periodSearch,
+  periodWhen,
+  periodWords,
 } from "../../../../app/_data/period-query";
 
-const MONTHS = ["2026-04", "2026-05", "2026-06"];
+const MONTHS = ["2026-04", "2026-05"];
+const LATEST = { kind: "month", month: "2026-05" };
 
-describe("the period of an address", () => {
-  it("is none where nothing is logged", () => {
-    expect(parsePeriod({}, [])).toBeNull();
-    expect(parsePeriod({ month: "all" }, [])).toBeNull();
+describe("the period of a sheet", () => {
+  it("is the latest month with samples, and all of a site without any", () => {
+    expect(parsePeriod({}, MONTHS)).toEqual({ period: LATEST, problem: null });
+    expect(parsePeriod({}, [])).toEqual({ period: { kind: "all" }, problem: null });
   });
 
-  it.each([
-    [{}, { kind: "month", month: "2026-06" }],
-    [{ month: "2026-05" }, { kind: "month", month: "2026-05" }],
-    [{ month: "2031-05" }, { kind: "month", month: "2026-06" }],
-    [{ month: ["2026-05", "2026-04"] }, { kind: "month", month: "2026-06" }],
-    [{ month: "all" }, { kind: "all" }],
-    [
-      { from: "2026-05-03", to: "2026-05-09" },
-      { kind: "days", from: "2026-05-03", to: "2026-05-09" },
-    ],
-    [
-      { from: "2026-05-09", to: "2026-05-03" },
-      { kind: "month", month: "2026-06" },
-    ],
-    [
-      { from: "2026-02-30", to: "2026-03-01" },
-      { kind: "month", month: "2026-06" },
-    ],
-    [{ from: "2026-05-03" }, { kind: "month", month: "2026-06" }],
-  ])("is read: %j", (query, period) => {
-    expect(parsePeriod(query, MONTHS)).toEqual(period);
-  });
-
-  it("comes back from the address that it makes", () => {
-    for (const period of [
-      { kind: "month", month: "2026-04" },
-      { kind: "days", from: "2026-05-03", to: "2026-06-01" },
-      { kind: "all" },
+  it("is what the address says, and is written the same way", () => {
+    for (const [query, words] of [
+      [{ month: "2026-04" }, "April 2026"],
+      [{ from: "2026-05-04", to: "2026-05-11" }, "4 May to 11 May 2026"],
+      [{ from: "2025-12-30", to: "2026-01-02" }, "30 Dec 2025 to 2 Jan 2026"],
+      [{ from: "2026-05-04", to: "2026-05-04" }, "4 May 2026"],
+      [{ period: "all" }, "the whole log"],
     ] as const) {
-      const query = Object.fromEntries(new URLSearchParams(periodSearch(period)));
-      expect(parsePeriod(query, MONTHS)).toEqual(period);
+      const { period, problem } = parsePeriod(query, MONTHS);
+      expect(problem).toBeNull();
+      expect(periodWords(period)).toBe(words);
+      expect(periodSearch(period)).toBe(`?${new URLSearchParams(query)}`);
     }
   });
 
-  it("has the site's local days, also across a change of the clock", () => {
-    const days = periodDays({ kind: "days", from: "2026-03-08", to: "2026-03-08" }, MONTHS, "America/Denver");
-    expect(days).toMatchObject({ fromDate: "2026-03-08", toDate: "2026-03-09" });
-    expect(days.toMs - days.fromMs).toBe(23 * 3_600_000);
-    expect(periodDays({ kind: "all" }, MONTHS, "America/Denver")).toMatchObject({
-      fromDate: "2026-04-01",
-      toDate: "2026-07-01",
-      fromMs: Date.UTC(2026, 3, 1, 6),
-      toMs: Date.UTC(2026, 6, 1, 6),
+  it("begins a sentence with its preposition", () => {
+    const when = (query: Parameters<typeof parsePeriod>[0]) => periodWhen(parsePeriod(query, MONTHS).period);
+    expect(when({})).toBe("In May 2026");
+    expect(when({ period: "all" })).toBe("In the whole log");
+    expect(when({ from: "2026-05-04", to: "2026-05-11" })).toBe("From 4 May to 11 May 2026");
+    expect(when({ from: "2026-05-04", to: "2026-05-04" })).toBe("On 4 May 2026");
+  });
+
+  it("has both its days, and the last of a month whatever its length", () => {
+    expect(datesOfPeriod({ kind: "month", month: "2028-02" })).toEqual({
+      firstDate: "2028-02-01",
+      lastDate: "2028-02-29",
     });
-    expect(periodDays({ kind: "month", month: "2026-12" }, ["2026-12"], "UTC").toDate).toBe("2027-01-01");
+    expect(datesOfPeriod({ kind: "days", from: "2026-05-04", to: "2026-05-11" })).toEqual({
+      firstDate: "2026-05-04",
+      lastDate: "2026-05-11",
+    });
+    expect(datesOfPeriod({ kind: "all" })).toBeNull();
   });
 
-  it("stands in a sentence", () => {
-    expect(periodPhrase({ kind: "month", month: "2026-06" })).toBe("in June 2026");
-    expect(periodPhrase({ kind: "all" })).toBe("in all that was logged");
-    expect(periodPhrase({ kind: "days", from: "2026-05-03", to: "2026-05-03" })).toBe("on 3 May 2026");
-    expect(periodPhrase({ kind: "days", from: "2026-05-03", to: "2026-05-04" })).toBe(
-      "from 3 May 2026 to 4 May 2026",
-    );
-  });
-
-  it("has a name", () => {
-    expect(periodName({ kind: "month", month: "2026-06" })).toBe("June 2026");
-    expect(periodName({ kind: "all" })).toBe("all that was logged");
-    expect(periodName({ kind: "days", from: "2026-05-03", to: "2026-05-03" })).toBe("3 May 2026");
-    expect(periodName({ kind: "days", from: "2026-05-03", to: "2026-06-01" })).toBe(
-      "3 May 2026 to 1 Jun 2026",
-    );
+  it("says what is wrong with an address, and shows the latest month instead", () => {
+    for (const [query, says] of [
+      [{ month: "2026-13" }, /“2026-13”, is none/],
+      [{ month: ["2026-04", "2026-05"] }, /is none/],
+      [{ from: "2026-05-04" }, /no day for “to”/],
+      [{ from: "2026-02-30", to: "2026-03-01" }, /no day for “from”/],
+      [{ from: "2026-05-11", to: "2026-05-04" }, /ends \(2026-05-04\) before it begins \(2026-05-11\)/],
+    ] as const) {
+      const { period, problem } = parsePeriod(query as never, MONTHS);
+      expect(period).toEqual(LATEST);
+      expect(problem).toMatch(says);
+    }
   });
 });

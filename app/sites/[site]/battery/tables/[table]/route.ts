@@ -17,7 +17,6 @@ export function GET(
   return answer(async () => {
     const { site: slug, table } = await params;
     const page = await batteryPage(slug, Object.fromEntries(request.nextUrl.searchParams));
-    if (page.period === null) return new Response("There is no log yet.\n", { status: 404 });
     const { site, period, results } = page;
     const of = `${site.slug}-${[...new URLSearchParams(periodSearch(period)).values()].join("-")}`;
     const { current, power, socByHour } = results.battery ?? { current: null, power: null, socByHour: null };

@@ -1,7 +1,7 @@
 import { answer } from "../../../../../_data/answer";
 import { csvFile } from "../../../../../_data/csv-file";
 import { legsPage } from "../../../../../_data/legs-page";
-import { legsSearch } from "../../../../../_data/legs-period";
+import { periodSearch } from "../../../../../_data/period-query";
 import { imbalanceIntervals } from "../../../../../_tables/imbalance-intervals";
 import { legDensityTable } from "../../../../../_tables/leg-density";
 import { legVoltageByLeg, legVoltages } from "../../../../../_tables/leg-voltages";
@@ -20,7 +20,7 @@ export function GET(
     const { site, period, problem, results } = await legsPage(slug, query);
     // A file of another period than the one asked for would be taken for it.
     if (problem !== null) return new Response(`${problem}\n`, { status: 400 });
-    const of = `${site.slug}-${legsSearch(period)
+    const of = `${site.slug}-${periodSearch(period)
       .replace(/^\?(?:month=|period=|from=)/, "")
       .replace("&to=", "-to-")}`;
     const { figures, legs } = results;
