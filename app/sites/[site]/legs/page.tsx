@@ -10,7 +10,7 @@ import { legsByHourOption } from "../../../_charts/legs-by-hour";
 import { LOAD_DURATION_HEIGHT, loadDurationOption } from "../../../_charts/load-duration";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { type LegsPage, legsPage } from "../../../_data/legs-page";
-import { type Period, periodSearch, periodWhen, periodWords } from "../../../_data/period-query";
+import { periodSearch, periodWhen, periodWords } from "../../../_data/period-query";
 import { dayAtHref } from "../../../_format/day-address";
 import { formatDuration } from "../../../_format/duration";
 import { keepUnits } from "../../../_format/keep-units";
