@@ -105,7 +105,7 @@ function findRuns(
     const b = Math.abs(second[row]);
     // 5 A ≥ 4 · rating is 80 % without a fraction that no double holds exactly.
     let high = 5 * a >= leastTimesFive || 5 * b >= leastTimesFive;
-    if (run === null && !high && instead === null) continue;
+    if (run === null && !high && (instead === null || !Number.isNaN(a) || !Number.isNaN(b))) continue;
     let amps = a >= b ? a : !Number.isNaN(b) ? b : a;
     if (instead !== null && Number.isNaN(amps)) {
       const volts = instead.volts[row];

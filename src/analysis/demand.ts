@@ -132,6 +132,17 @@ export function sumDemand(
     const w = totalW[row];
     const w1 = l1W[row];
     const w2 = l2W[row];
+    // Most rows lie within one interval, with all loads known and no amperes to add.
+    if (endMs <= edgeMs && !hasGridLegs && source[row] !== UTILITY && !Number.isNaN(w + w1 + w2)) {
+      const hold = holdS[row];
+      total += w * hold;
+      totalS += hold;
+      l1 += w1 * hold;
+      l1S += hold;
+      l2 += w2 * hold;
+      l2S += hold;
+      continue;
+    }
     for (;;) {
       if (!(atMs < edgeMs)) {
         keepLoads(sums, total, totalS, l1, l1S, l2, l2S);

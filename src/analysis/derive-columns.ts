@@ -62,6 +62,7 @@ export function deriveColumns(
     raw.loadL2Va !== undefined ||
     (raw.loadL1A !== undefined && raw.loadL1V !== undefined) ||
     (raw.loadL2A !== undefined && raw.loadL2V !== undefined);
+  const hasAmps = raw.loadL1A !== undefined || raw.loadL2A !== undefined;
   const hasMeasuredTotal = raw.loadW !== undefined;
   const hasDerate = ratings.derate.length > 0 && raw.inverterTempC !== undefined;
   const hasMeasuredGrid = present.grid;
@@ -160,11 +161,13 @@ export function deriveColumns(
     outL1Loading[row] = loading1;
     outL2Loading[row] = loading2;
     outTotalLoading[row] = loadingTotal;
-    const a1 = loadL1A[row];
-    const a2 = loadL2A[row];
-    outNeutralA[row] = finite(
-      Math.abs((Number.isNaN(a1) ? l1 / volts1 : a1) - (Number.isNaN(a2) ? l2 / volts2 : a2)),
-    );
+    let amps1 = l1 / volts1;
+    let amps2 = l2 / volts2;
+    if (hasAmps) {
+      if (!Number.isNaN(loadL1A[row])) amps1 = loadL1A[row];
+      if (!Number.isNaN(loadL2A[row])) amps2 = loadL2A[row];
+    }
+    outNeutralA[row] = finite(Math.abs(amps1 - amps2));
 
     // Powers of D10, none of them negative.
     let solar = 0;

@@ -97,51 +97,35 @@ export function addLegDensity(
   const { peaks, full } = sums;
   const { legLimitW } = ratings;
   let { cells, heldS } = sums;
+  // The edges of the cell of the row before, in which most rows stay. In a typed array: a number that a loop carries
+  // from row to row may be made an object for each row.
+  const edges = new Float64Array(4).fill(Number.NaN);
   let place = 0;
-  // The edges of the cell of the row before: most rows stay in it.
-  let fromL1 = Number.NaN;
-  let toL1 = Number.NaN;
-  let fromL2 = Number.NaN;
-  let toL2 = Number.NaN;
   // Whether a load in that cell can be the greatest so far.
   let high = false;
-  let [topL1, topL2, topBoth] = topsOf(peaks, 0);
-  let [inverterL1, inverterL2, inverterBoth] = topsOf(peaks, PEAKS);
   for (let row = from; row < to; row++) {
     const l1 = l1W[row];
     const l2 = l2W[row];
-    const both = l1 + l2;
-    if (Number.isNaN(both)) continue;
-    const hold = holdS[row];
-    if (!(l1 >= fromL1 && l1 < toL1 && l2 >= fromL2 && l2 < toL2)) {
+    if (!(l1 >= edges[0] && l1 < edges[1] && l2 >= edges[2] && l2 < edges[3])) {
+      if (Number.isNaN(l1 + l2)) continue;
       const cell1 = Math.floor(l1 / CELL_W);
       const cell2 = Math.floor(l2 / CELL_W);
-      fromL1 = cell1 * CELL_W;
-      toL1 = fromL1 + CELL_W;
-      fromL2 = cell2 * CELL_W;
-      toL2 = fromL2 + CELL_W;
+      edges[0] = cell1 * CELL_W;
+      edges[1] = edges[0] + CELL_W;
+      edges[2] = cell2 * CELL_W;
+      edges[3] = edges[2] + CELL_W;
       const cell = cellOf(cell1, cell2);
       place = placeOf(cells, cell);
       if (place < 0 || cells[place] !== cell) {
         place = takePlace(sums, cell);
         ({ cells, heldS } = sums);
       }
-      // None on inverter is greater than the greatest of all rows.
-      high = toL1 > inverterL1 || toL2 > inverterL2 || toL1 + toL2 > inverterBoth;
+      high = mayBePeak(peaks, edges);
     }
     const onInverter = source[row] === INVERTER;
+    const hold = holdS[row];
     heldS[2 * place + (onInverter ? 1 : 0)] += hold;
-
-    if (high) {
-      const higher = onInverter
-        ? l1 > inverterL1 || l2 > inverterL2 || both > inverterBoth
-        : l1 > topL1 || l2 > topL2 || both > topBoth;
-      if (higher) {
-        raise(frame, peaks, row);
-        [topL1, topL2, topBoth] = topsOf(peaks, 0);
-        [inverterL1, inverterL2, inverterBoth] = topsOf(peaks, PEAKS);
-      }
-    }
+    if (high) raise(frame, peaks, row);
     if (l1Loading[row] >= 1) addFull(full, 0, hold, onInverter, legLimitW - l2);
     if (l2Loading[row] >= 1) addFull(full, FULL_PLACES, hold, onInverter, legLimitW - l1);
   }
@@ -266,9 +250,15 @@ function greatestOf(peaks: Float64Array, peak: number): number {
   return which === 0 ? peaks[at] : which === 1 ? peaks[at + 1] : peaks[at] + peaks[at + 1];
 }
 
-/** The loads that three peaks in a row have so far. */
-function topsOf(peaks: Float64Array, first: number): [l1: number, l2: number, both: number] {
-  return [greatestOf(peaks, first), greatestOf(peaks, first + 1), greatestOf(peaks, first + 2)];
+/** Whether a load below the upper edges of a cell can be a peak, on inverter or at all. */
+function mayBePeak(peaks: Float64Array, edges: Float64Array): boolean {
+  const [, toL1, , toL2] = edges;
+  // None on inverter is greater than the greatest of all rows.
+  return (
+    toL1 > greatestOf(peaks, PEAKS) ||
+    toL2 > greatestOf(peaks, PEAKS + 1) ||
+    toL1 + toL2 > greatestOf(peaks, PEAKS + 2)
+  );
 }
 
 /** Takes a row as a peak wherever it is one, of all rows and of those on inverter. */

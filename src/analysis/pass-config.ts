@@ -10,7 +10,7 @@ import type { Settings } from "./settings";
  * Version of what a pass finds and keeps. It goes up with every change of src/analysis that changes either:
  * then no kept state counts any more and everything is computed anew.
  */
-export const PASS_VERSION = 7;
+export const PASS_VERSION = 8;
 
 /** Settings that only the conclusions use: a change of them needs no pass over the samples. */
 export const CONCLUDING_SETTINGS = [

@@ -128,6 +128,12 @@ export const FAULTS: readonly Fault[] = [
 
   ...faultsIn("src/analysis/derive-columns.ts", `${ANALYSIS}/derive-columns.test.ts`, [
     [
+      "The neutral carries the sum of the legs' currents.",
+      "finite(Math.abs(amps1 - amps2))",
+      "finite(Math.abs(amps1 + amps2))",
+      `${ANALYSIS}/imbalance.test.ts`,
+    ],
+    [
       "The loadings of the legs are swapped.",
       "outL1Loading[row] = loading1;\n    outL2Loading[row] = loading2;",
       "outL1Loading[row] = loading2;\n    outL2Loading[row] = loading1;",
@@ -525,6 +531,11 @@ export const FAULTS: readonly Fault[] = [
   ]),
 
   ...faultsIn("src/analysis/demand.ts", `${ANALYSIS}/demand.test.ts`, [
+    [
+      "L1's load by hour is that of both legs.",
+      "day.legHours[hour + i] += sums[2 + i];",
+      "day.legHours[hour + i] += sums[i];",
+    ],
     ["An interval of exactly 80 % coverage doesn't count.", "heldS >= leastS", "heldS > leastS"],
     ["Demand is taken over half hours.", "const INTERVAL_MS = 900_000;", "const INTERVAL_MS = 1_800_000;"],
     [
@@ -594,10 +605,33 @@ export const FAULTS: readonly Fault[] = [
       `${REFERENCE}/statistics.test.ts`,
     ],
     ["What is stranded leaves the split out.", "(legLimitW * (l1 + l2)) / larger", "2 * legLimitW"],
+  ]),
+
+  ...faultsIn("src/analysis/leg-density.ts", `${ANALYSIS}/leg-density.test.ts`, [
     [
-      "The neutral carries the sum of the legs' currents.",
-      "(Number.isNaN(a1) ? l1 / v1 : a1) - (",
-      "(Number.isNaN(a1) ? l1 / v1 : a1) + (",
+      "A pair of loads on utility counts as carried by the inverter.",
+      "const onInverter = source[row] === INVERTER;",
+      "const onInverter = true;",
+    ],
+    [
+      "What a full leg leaves is told of the same leg.",
+      "addFull(full, 0, hold, onInverter, legLimitW - l2)",
+      "addFull(full, 0, hold, onInverter, legLimitW - l1)",
+    ],
+    [
+      "A leg exactly at its limit isn't full.",
+      "if (l1Loading[row] >= 1) addFull",
+      "if (l1Loading[row] > 1) addFull",
+    ],
+    [
+      "Of days added together the time on inverter counts as held otherwise.",
+      "into.heldS[2 * place + 1] += more",
+      "into.heldS[2 * place] += more",
+    ],
+    [
+      "Of equal greatest loads the latest stands.",
+      "if (!(value > greatestOf(peaks, peak))) continue;",
+      "if (!(value >= greatestOf(peaks, peak))) continue;",
     ],
   ]),
 

@@ -111,7 +111,10 @@ describe("density of the legs' loads", () => {
 
   it("adds days up to the same as if all had come at once, and leaves them as they are", () => {
     const first = Array.from({ length: 400 }, (_, i) => ({ s: i * 60, ...on("inverter", i * 13, i * 7) }));
-    const second = Array.from({ length: 300 }, (_, i) => ({ s: i * 60, ...on("utility", 5200 - i * 17, i) }));
+    const second = Array.from({ length: 300 }, (_, i) => ({
+      s: i * 60,
+      ...on(i % 3 === 0 ? "inverter" : "utility", 5200 - i * 17, i),
+    }));
     const more = sumsOf(second);
     const before = structuredClone(more);
     const sums = sumsOf(first);
