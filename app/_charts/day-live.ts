@@ -10,7 +10,9 @@ export const picture: Picture<DayPicture> = {
   option: dayPanelsOption,
   stops: (data) => {
     const line = densest(data);
-    return line === null ? [] : line.s.filter((s, at) => at === 0 || s > line.s[at - 1]);
+    // What ends the last line is no place to stand at.
+    const lengthS = (data.toMs - data.fromMs) / 1000;
+    return line === null ? [] : line.s.filter((s, at) => s < lengthS && (at === 0 || s > line.s[at - 1]));
   },
   readout: readDay,
   select: (data, from, to) => {

@@ -87,17 +87,15 @@ function DayName({ date, href }: { date: string; href: string | null }) {
   const weekday = WEEKDAYS[weekdayOf(date)];
   const name = (
     <>
-      <span className={styles.weekday}>{weekday.slice(0, 2)}</span> {Number(date.slice(8))}
+      <abbr title={weekday} className={styles.weekday}>
+        {weekday.slice(0, 2)}
+      </abbr>{" "}
+      {Number(date.slice(8))}
     </>
   );
   if (href === null) return name;
   return (
-    <Link
-      href={href}
-      prefetch={false}
-      className={styles.day}
-      aria-label={`${weekday} ${Number(date.slice(8))}`}
-    >
+    <Link href={href} prefetch={false} className={styles.day}>
       {name}
     </Link>
   );

@@ -26,6 +26,7 @@ export const test = base.extend<{ page: Page; quiet: boolean }>({
   },
 });
 
+export type { Page } from "@playwright/test";
 export { expect };
 
 /** Adds a site by the form and waits for its logs. */

@@ -224,7 +224,7 @@ function Panels({
     <Entry
       title={
         lines.l1W === undefined && lines.l2W === undefined
-          ? "Load, battery, sun and grid over one time axis."
+          ? "The load of both legs against its rating."
           : "The legs about zero, L1 upwards and L2 downwards, each against its rating."
       }
       aside={
@@ -243,20 +243,24 @@ function Panels({
         narrowHeight={dayPanelsHeight(drawn, true)}
         option={(narrow) => dayPanelsOption(drawn, narrow)}
         live={{ picture: "day", data: drawn }}
-        over={{
-          inset: dayAxisInset,
-          content: (narrow) => (
-            <DayMarks
-              slug={site.slug}
-              day={day}
-              stretch={query.stretch}
-              events={events}
-              clock={clock}
-              timezone={site.timezone}
-              places={narrow ? 9 : 18}
-            />
-          ),
-        }}
+        over={
+          events.some((event) => event.fromMs >= fromMs && event.fromMs < toMs)
+            ? {
+                inset: dayAxisInset,
+                content: (narrow) => (
+                  <DayMarks
+                    slug={site.slug}
+                    day={day}
+                    stretch={query.stretch}
+                    events={events}
+                    clock={clock}
+                    timezone={site.timezone}
+                    places={narrow ? 9 : 18}
+                  />
+                ),
+              }
+            : undefined
+        }
         legend={
           <>
             {lines.l1W === undefined ? null : (
