@@ -677,6 +677,85 @@ export const FAULTS: readonly Fault[] = [
       "into[at + SX] += sx;",
     ],
   ]),
+  ...faultsIn("src/analysis/battery-current.ts", `${ANALYSIS}/battery-current.test.ts`, [
+    [
+      "A current at the rating counts as above it.",
+      "if (ampsHere > dischargeLimitA)",
+      "if (ampsHere >= dischargeLimitA)",
+    ],
+    [
+      "Charging isn't held against the fuse.",
+      "if (size > fuse) sums.aboveFuseS += hold;",
+      "if (ampsHere > fuse) sums.aboveFuseS += hold;",
+    ],
+    [
+      "A current at 80 % of the fuse counts as above it.",
+      "if (5 * size > 4 * fuse)",
+      "if (5 * size >= 4 * fuse)",
+    ],
+    [
+      "A capacity of another day rates the C-rate.",
+      "Object.is(bank.capacityAh, capacityAh)",
+      "bank.capacityAh > 0",
+    ],
+    [
+      "Of two equal days the later one has the greatest current.",
+      "if (!(more.maxDischargeA <= into.maxDischargeA)",
+      "if (!(more.maxDischargeA < into.maxDischargeA)",
+    ],
+    ["Watts over no volts are a current.", "amps[row] = volts > 0 ? ", "amps[row] = volts !== 0 ? "],
+  ]),
+  ...faultsIn("src/analysis/battery-power.ts", `${ANALYSIS}/battery-power.test.ts`, [
+    ["Sun counts as battery in the inverter's model.", "!(solarPartW[row] <= NO_SUN_W)", "false"],
+    [
+      "What the grid brings counts as carried by the inverter.",
+      "totalW[row] - importW[row] + exportW[row]",
+      "totalW[row] + exportW[row]",
+    ],
+    ["The efficiency is the slope.", "efficiency: 1 / fitted.slope,", "efficiency: fitted.slope,"],
+    ["Ninety-nine samples make a model.", "const FIT_MIN_SAMPLES = 100;", "const FIT_MIN_SAMPLES = 99;"],
+    ["A round trip ends at any state of charge.", "const EQUAL_SOC_PCT = 1;", "const EQUAL_SOC_PCT = 100;"],
+    [
+      "A round trip goes on over days that aren't known.",
+      "if (day.toMs !== next.fromMs || day.heldS * 1000 < WAY_COVERAGE * (day.toMs - day.fromMs)) break;",
+      "",
+    ],
+    ["A round trip takes no cycle.", "cycles < 1 ||", ""],
+  ]),
+  ...faultsIn("src/analysis/soc-by-hour.ts", `${ANALYSIS}/soc-by-hour.test.ts`, [
+    [
+      "The mean of an hour goes by samples and not by time.",
+      "pctS += soc * hold;",
+      "pctS += (soc * heldS) / Math.max(1, row - from + 1);",
+    ],
+    [
+      "Hours are those of UTC.",
+      "Math.floor(clock.clockS(atMs) / 3600)",
+      "Math.floor((atMs / 3_600_000) % 24)",
+    ],
+  ]),
+  ...faultsIn("src/analysis/battery-resistance.ts", `${ANALYSIS}/battery-resistance.test.ts`, [
+    ["A step over a gap counts.", "|| gapAfter[row - 1] === 1) continue;", ") continue;"],
+    ["Nineteen steps make a resistance.", "const MIN_STEPS = 20;", "const MIN_STEPS = 19;"],
+    ["A voltage that rises under load makes a resistance.", "|| !(fitted.slope > 0)", ""],
+  ]),
+  ...faultsIn("src/analysis/battery-discharges.ts", `${ANALYSIS}/battery-discharges.test.ts`, [
+    ["A discharge goes on over a gap.", "if (!gap && amps >= -CHARGING_A)", "if (amps >= -CHARGING_A)"],
+    ["A discharge goes on while the battery charges.", "const CHARGING_A = 1;", "const CHARGING_A = 1000;"],
+    [
+      "What is drawn over midnight counts twice.",
+      "if (!Number.isNaN(state.fromMs)) state.drawnAs += batteryA[row] * holdS[row];",
+      "if (!Number.isNaN(state.fromMs)) state.drawnAs += 2 * batteryA[row] * holdS[row];",
+    ],
+    ["A fall of 20 points is enough for a capacity.", "const MIN_FALL_PCT = 30;", "const MIN_FALL_PCT = 20;"],
+  ]),
+  ...faultsIn("src/analysis/weighted-line.ts", `${REFERENCE}/battery.test.ts`, [
+    ["The line's errors are as if both its coefficients were given.", "beside / (n - 2)", "beside / n"],
+    ["The intercept's error leaves the slope out.", "(1 / w + (meanX * meanX) / sxx)", "(1 / w)"],
+  ]),
+  ...faultsIn("src/analysis/cable-drop.ts", `${REFERENCE}/battery.test.ts`, [
+    ["A cable drops along one conductor alone.", "ohmPerKft * 2 * oneWayFt", "ohmPerKft * oneWayFt"],
+  ]),
 
   ...faultsIn("src/analysis/open-neutral.ts", `${ANALYSIS}/open-neutral.test.ts`, [
     ["Two samples make an open neutral.", "const MIN_SAMPLES = 3;", "const MIN_SAMPLES = 2;"],

@@ -42,7 +42,7 @@ describe("battery current (D13)", () => {
 
   it("tells the greatest each way with the earliest time, and the time above each rating", () => {
     const ratings = withBattery({ maxDischargeA: 200, maxChargeA: 100, fuseA: 250, capacityAh: 400 });
-    const amps = [10, 200, 200.5, 240, 251, 251, -100, -101, -210, 0];
+    const amps = [10, 200, 200.5, 240, 251, 251, -100, -101, -255, 0];
     const current = batteryCurrentOf(
       sumsOf(
         amps.map((batteryA, i) => ({ s: i * 60, batteryA })),
@@ -52,15 +52,15 @@ describe("battery current (D13)", () => {
     expect(current).toMatchObject({
       maxDischargeA: 251,
       maxDischargeAtMs: START_MS + 4 * 60_000,
-      maxChargeA: 210,
+      maxChargeA: 255,
       maxChargeAtMs: START_MS + 8 * 60_000,
       // At the rating is not above it.
       aboveMaxDischargeS: 4 * 60,
       aboveMaxChargeS: 2 * 60,
-      aboveFuseS: 2 * 60,
-      // 200 A is 80 % of 250 A: above it are 200.5, 240, 251, 251, and 210 the other way.
+      aboveFuseS: 3 * 60,
+      // 200 A is 80 % of 250 A: above it are 200.5, 240, 251, 251, and 255 the other way.
       above80PctFuseS: 5 * 60,
-      maxCRate: 251 / 400,
+      maxCRate: 255 / 400,
       heldS: 600,
       reckonedS: 0,
     });
