@@ -1,5 +1,6 @@
 "use server";
 
+import { revalidatePath } from "next/cache";
 import { redirect } from "next/navigation";
 import { AppError } from "../../db/app-error";
 import type { Database } from "../../db/open-database";
@@ -57,6 +58,8 @@ async function change(
   } catch (error) {
     return problemOf(error, form);
   }
+  // It leads to the sheet one is on: without this the browser would go on showing it as it was.
+  revalidatePath(`/sites/${slug}`, "layout");
   // What a page binds to its form comes back from outside: it may lead to this site's own sheets alone.
   const own = `/sites/${slug}/`;
   redirect(`${back.startsWith(own) && !back.includes("..") ? back : own}#notes`);

@@ -6,6 +6,26 @@ import { dayAtHref } from "../_format/day-address";
 /** Where a figure of a sentence comes from. */
 export type StatementLink = { href: string; text: string };
 
+/** Where the figure that speaks for an advice is listed; null where it has no place of its own. */
+export function adviceLink(
+  code: string,
+  { slug, month }: { slug: string; month: string },
+): StatementLink | null {
+  if (code.startsWith("move-from-")) return { href: `/sites/${slug}/legs?month=${month}`, text: "the legs" };
+  const narrowed = TRANSFERS_OF_ADVICE[code];
+  return narrowed === undefined
+    ? null
+    : { href: `/sites/${slug}/transfers?month=${month}&${narrowed}`, text: "these transfers" };
+}
+
+const TRANSFERS_OF_ADVICE: { readonly [code: string]: string } = {
+  stagger: "tag=stacked-starts",
+  "battery-low": "cause=low-battery",
+  nuisance: "tag=within-allowance",
+  scheduled: "cause=scheduled",
+  faults: "cause=fault",
+};
+
 /** Where the figure of a month's statement is seen or listed; null where the statement has no place of its own. */
 export function statementLink(
   { code, atMs }: Pick<Statement, "code" | "atMs">,

@@ -37,12 +37,13 @@ test("the month says every figure that the command line says of the same log, to
 }) => {
   const said = await reviewFigures();
   await page.goto(`${BASE}/2026-05`);
-  const parts = page.locator("section", { has: page.locator("ol") });
   for (const [title, sentences] of said) {
-    const part = parts
-      .filter({ has: page.getByRole("heading", { level: 3, name: title, exact: true }) })
-      .last();
-    const shown = await part.locator("ol > li").allInnerTexts();
+    const part = page.locator("#words details", {
+      has: page.getByRole("heading", { level: 3, name: title, exact: true }),
+    });
+    await part.locator("summary").first().click();
+    // Behind each sentence stands the way to where its figure comes from.
+    const shown = await part.locator("ol > li > span:first-child").allInnerTexts();
     expect(
       shown.map((text) =>
         text.replaceAll("\u00a0", " ").replace(/ This is known for [\d.]+ % of the period\.$/, ""),
@@ -59,6 +60,8 @@ test("what each part stands on is reached by the keyboard and stands open on pap
   );
   const meaning = page.getByText("loading at which a near-limit interval begins");
   await expect(basis).toBeHidden();
+  await page.locator("#words summary", { hasText: /^Loading/ }).focus();
+  await page.keyboard.press("Enter");
   await page.locator("summary", { hasText: "How this is reckoned: Loading" }).focus();
   await page.keyboard.press("Enter");
   await expect(basis).toBeVisible();
@@ -109,6 +112,7 @@ test("rows of near-limit and imbalance intervals have their evidence under them,
 }) => {
   await page.goto(`${BASE}/2026-05`);
   const imbalance = page.getByRole("table", { name: "Every interval of imbalance" });
+  await page.locator("summary", { hasText: /^The table behind it \(37/ }).click();
   await expect(imbalance.locator("tbody > tr")).toHaveCount(2 * 37);
   const evidence = imbalance.locator("details").first();
   await expect(evidence.locator("li").first()).toBeHidden();
@@ -161,7 +165,7 @@ test("a transfer that balanced legs would have spared says so with its figures",
     .getByRole("link")
     .first()
     .click();
-  await expect(page.getByRole("heading", { name: "Whether it could have been spared." })).toBeVisible();
+  await expect(page.getByRole("heading", { name: "What would have prevented it." })).toBeVisible();
   await expect(page.getByText("One leg full", { exact: true })).toBeVisible();
   await expect(page.getByText(/the mean of both legs was .* setting oneLegMean/)).toBeVisible();
 });
@@ -190,7 +194,7 @@ test("an import is taken back, counts no longer, and is put in again with the sa
   await expect(page.getByRole("row", { name: /^Records of the log/ })).toBeVisible({ timeout: 90_000 });
   await page.goto(`${BASE}/2026-05`);
   await expect(page.getByText("Results are being computed")).toBeHidden({ timeout: 60_000 });
-  await expect(page.getByRole("heading", { name: "The month in words." })).toBeVisible({ timeout: 30_000 });
+  await expect(page.getByRole("heading", { name: "The month in short." })).toBeVisible({ timeout: 30_000 });
   expect(await page.locator("ol > li").allInnerTexts()).toEqual(before);
 });
 

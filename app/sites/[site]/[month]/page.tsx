@@ -19,7 +19,7 @@ import { energyByDayOption, isPartly } from "../../../_charts/energy-by-day";
 import { energyPicture } from "../../../_charts/energy-by-day-live";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { datesOf, type MonthPage, monthPage } from "../../../_data/month-page";
-import { statementLink } from "../../../_data/statement-link";
+import { adviceLink, statementLink } from "../../../_data/statement-link";
 import { isYear } from "../../../_data/year-page";
 import { formatCount } from "../../../_format/count";
 import { formatDuration } from "../../../_format/duration";
@@ -122,7 +122,7 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
           <Loading page={page} base={base} />
           <Transfers page={page} base={base} />
           <Dropouts page={page} base={base} />
-          <Advice summary={summary} />
+          <Advice page={page} summary={summary} />
           <Energy page={page} base={base} />
           <Before page={page} base={base} />
           <Duration page={page} base={base} limits={ratings} />
@@ -175,7 +175,7 @@ function InShort({ page, summary }: { page: MonthPage; summary: Summary }) {
   );
 }
 
-function Advice({ summary: { advice } }: { summary: Summary }) {
+function Advice({ page: { site, results }, summary: { advice } }: { page: MonthPage; summary: Summary }) {
   if (advice.length === 0) return null;
   return (
     <Entry
@@ -189,7 +189,9 @@ function Advice({ summary: { advice } }: { summary: Summary }) {
     >
       <ol className={styles.advice}>
         {advice.map(({ code, text }) => (
-          <li key={code}>{keepUnits(text)}</li>
+          <li key={code}>
+            <Said text={text} link={adviceLink(code, { slug: site.slug, month: results.month })} />
+          </li>
         ))}
       </ol>
     </Entry>
@@ -526,22 +528,33 @@ function Energy({ page: { site, results }, base }: Part) {
   );
 }
 
+/** More notes than these are folded. */
+const NOTES_UNFOLDED = 5;
+
 function Notes({ page: { site, results } }: { page: MonthPage }) {
   const clock = clockOf(site.timezone);
   const { notes, nominalS } = results;
+  const list = (
+    <ul className={styles.notes}>
+      {notes
+        .map((note) => noteSentence(note, clock))
+        .map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+    </ul>
+  );
   return (
     <Entry title="What these figures stand on.">
       {nominalS === null ? null : (
         <p>{evidenceSentence({ code: "interval-hides", figures: { intervalS: nominalS } }, clock)}</p>
       )}
-      {notes.length === 0 ? null : (
-        <ul className={styles.notes}>
-          {notes
-            .map((note) => noteSentence(note, clock))
-            .map((sentence) => (
-              <li key={sentence}>{sentence}</li>
-            ))}
-        </ul>
+      {notes.length === 0 ? null : notes.length <= NOTES_UNFOLDED ? (
+        list
+      ) : (
+        <details className={styles.words}>
+          <summary>{formatCount(notes.length, "note")} on channels, meters and days</summary>
+          {list}
+        </details>
       )}
       {results.gaps.length === 0 ? null : (
         <Message title="Gaps of the log">

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { statementLink } from "../../../../app/_data/statement-link";
+import { adviceLink, statementLink } from "../../../../app/_data/statement-link";
 import { clockOf } from "../../../../src/report/format";
 
 const clock = clockOf("America/Denver");
@@ -28,6 +28,14 @@ describe("where the figure of a sentence comes from", () => {
     expect(link("coverage")).toBe("/sites/pottery/quality?month=2026-05");
     expect(link("energy")).toBe("#energy");
     expect(link("near-limit-total")).toBe("#near-limit");
+  });
+
+  it("is the list of transfers that speak for an advice", () => {
+    expect(adviceLink("stagger", MAY)?.href).toBe(
+      "/sites/pottery/transfers?month=2026-05&tag=stacked-starts",
+    );
+    expect(adviceLink("move-from-L2", MAY)?.href).toBe("/sites/pottery/legs?month=2026-05");
+    expect(adviceLink("soften", MAY)).toBeNull();
   });
 
   it("is nowhere for what isn't in the log", () => {
