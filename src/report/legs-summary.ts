@@ -70,7 +70,7 @@ export function legsSummary(
   const periods = ratingsPeriods(ratings, clock);
   const limitW = (atMs: number) => ratingsAt(periods, atMs).legLimitW;
   return {
-    headline: headline(density, when, limitW),
+    headline: headline(density, subject.days, when),
     coverage,
     statements: [
       ...heavierLeg(subject.legs, coverage),
@@ -83,7 +83,7 @@ export function legsSummary(
   };
 }
 
-function headline(density: LegDensity, when: string, limitW: (atMs: number) => number): string {
+function headline(density: LegDensity, days: LegsSubject["days"], when: string): string {
   const { l1, l2 } = density.full;
   if (l1.heldS > 0 && l2.heldS > 0) {
     const longer = l1.heldS >= l2.heldS ? "L1" : "L2";
@@ -92,11 +92,10 @@ function headline(density: LegDensity, when: string, limitW: (atMs: number) => n
   }
   if (l1.heldS > 0) return oneFull("L1", "L2", l1, when);
   if (l2.heldS > 0) return oneFull("L2", "L1", l2, when);
-  const share = (leg: "l1" | "l2") => {
-    const peak = density.peaks[leg];
-    return formatShare((leg === "l1" ? peak.l1W : peak.l2W) / limitW(peak.atMs));
-  };
-  return `${when} neither leg was full: L1 came to ${share("l1")} of its rating at most, L2 to ${share("l2")}.`;
+  // By the loading and not by W over the rating: VA or a hot inverter's lower limit can be what comes first.
+  const greatest = (leg: "peakLoadingL1" | "peakLoadingL2") =>
+    formatShare(days.reduce((most, day) => Math.max(most, day[leg] ?? 0), 0));
+  return `${when} neither leg was full: L1 came to ${greatest("peakLoadingL1")} of its limit at most, L2 to ${greatest("peakLoadingL2")}.`;
 }
 
 function oneFull(leg: string, other: string, full: FullLeg, when: string): string {

@@ -41,7 +41,7 @@ test("an installer sees which leg is full, follows the figure to its day, and ta
   await page.getByRole("button", { name: "Show these days" }).click();
   await expect(page).toHaveURL(/\/legs\?from=2026-05-05&to=2026-05-05$/);
   await expect(
-    page.getByText(/On 5 May 2026 neither leg was full: L1 came to 22\.5\s% of its rating/),
+    page.getByText(/On 5 May 2026 neither leg was full: L1 came to 22\.5\s% of its limit/),
   ).toBeVisible();
   await page.getByRole("link", { name: "The whole log" }).click();
   await expect(page.getByText(/In the whole log L1 was full for 30\smin/)).toBeVisible();

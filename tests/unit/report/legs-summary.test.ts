@@ -97,8 +97,10 @@ describe("the legs in words", () => {
   it("say how near they came where neither was full", () => {
     const samples = steady(60, 60, on("inverter", 3500, 1000));
     expect(summaryOf(samples).headline).toBe(
-      "On 14 May 2026 neither leg was full: L1 came to 87.5 % of its rating at most, L2 to 25 %.",
+      "On 14 May 2026 neither leg was full: L1 came to 87.5 % of its limit at most, L2 to 25 %.",
     );
+    const va = steady(60, 60, { ...on("inverter", 3000, 1000), loadL1Va: 3900 });
+    expect(summaryOf(va).headline).toContain("L1 came to 97.5 % of its limit at most");
     expect(textOf(samples, "full-L1")).toBe(
       "L1 never reached its limit: it was asked for 3.50 kW on 14 May, 00:00 at most, 87.5 % of its 4.00 kW.",
     );
