@@ -23,7 +23,7 @@ export type BatteryDischargeState = {
   fromSocPct: number;
   /** Drawn since `fromMs`, A · s. */
   drawnAs: number;
-  /** Where a SOC was last known, and what was drawn by then. */
+  /** Where the SOC last became another one, and what was drawn by then. */
   atMs: number;
   socPct: number;
   atDrawnAs: number;
@@ -61,8 +61,8 @@ export function createBatteryDischargeSums(): BatteryDischargeSums {
 
 /**
  * Follows the discharge under way over rows `from` to `to`. One begins at a sample that discharges with a known SOC and
- * ends at one that charges by more than 1 A, at an unknown current, or at a gap; what is drawn counts from the first to
- * the last known SOC in between. Those that fell by 30 points or more are found.
+ * ends at one that charges by more than 1 A, at an unknown current, or at a gap; what is drawn counts from the first
+ * SOC to where it last became another one. Those that fell by 30 points or more are found.
  *
  * @param carried true where row `from` began the day before: it adds what it draws, and is no sample
  */
@@ -85,15 +85,17 @@ export function addBatteryDischarges(
   let { drawnAs, atMs, socPct, atDrawnAs } = state;
   for (; row < to; row++) {
     const amps = batteryA[row];
-    const soc = batterySocPct[row];
     if (open) {
-      const gap = row > 0 && gapAfter[row - 1] === 1;
-      if (!gap && !Number.isNaN(soc)) {
+      // A run under way has a row before this one.
+      const gap = gapAfter[row - 1] === 1;
+      const soc = batterySocPct[row];
+      // Most samples show the state of charge of the one before.
+      if (soc !== socPct && !gap && !Number.isNaN(soc)) {
         atMs = timesMs[row];
         socPct = soc;
         atDrawnAs = drawnAs;
       }
-      if (!gap && amps >= -CHARGING_A) {
+      if (amps >= -CHARGING_A && !gap) {
         drawnAs += amps * holdS[row];
         continue;
       }
@@ -103,7 +105,9 @@ export function addBatteryDischarges(
       closeBatteryDischarge(state, sums);
       open = false;
     }
-    if (!(amps > 0) || Number.isNaN(soc)) continue;
+    if (!(amps > 0)) continue;
+    const soc = batterySocPct[row];
+    if (Number.isNaN(soc)) continue;
     open = true;
     state.fromMs = timesMs[row];
     state.fromSocPct = soc;
