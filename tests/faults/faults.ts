@@ -740,7 +740,7 @@ export const FAULTS: readonly Fault[] = [
     ["A voltage that rises under load makes a resistance.", "|| !(fitted.slope > 0)", ""],
   ]),
   ...faultsIn("src/analysis/battery-discharges.ts", `${ANALYSIS}/battery-discharges.test.ts`, [
-    ["A discharge goes on over a gap.", "if (!gap && amps >= -CHARGING_A)", "if (amps >= -CHARGING_A)"],
+    ["A discharge goes on over a gap.", "if (amps >= -CHARGING_A && !gap)", "if (amps >= -CHARGING_A)"],
     ["A discharge goes on while the battery charges.", "const CHARGING_A = 1;", "const CHARGING_A = 1000;"],
     [
       "What is drawn over midnight counts twice.",
