@@ -237,6 +237,8 @@ test("months of logs without legs, without load and without voltage say what isn
     ...minutes(180, (at) => String(900 + (at % 50))),
   ]);
   await page.goto("/sites/total-only/2026-05");
+  for (const part of [/^The two legs/, /^Voltage/])
+    await page.locator("#words summary", { hasText: part }).click();
   await expect(page.getByText("What each leg carries: not in this log.")).toBeVisible();
   await expect(page.getByText("What each leg carries is not in this log.")).toBeVisible();
   await expect(page.getByText("Leg voltage, and with it an open neutral: not in this log.")).toBeVisible();
