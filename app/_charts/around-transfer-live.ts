@@ -2,6 +2,7 @@ import { clockOf } from "../../src/report/format";
 import { dayBoundsAt, LEAST_STRETCH_MS, stretchHref } from "../_format/day-address";
 import { localTime } from "../_format/local-time";
 import { formatQuantity } from "../_format/number";
+import { formatLoading } from "../_format/percent";
 import { formatKw } from "../_format/power";
 import { SOURCE_WORDS } from "../_format/words";
 import { aroundTransferOption, type TransferMarks } from "./around-transfer";
@@ -26,7 +27,7 @@ export const picture: Picture<AroundTransferPicture> = {
       if (line === null) return;
       const value = valueAt(line, atMs);
       const ofRating =
-        limitW === undefined || value === null ? "" : `, ${(value / limitW).toFixed(2)} of its rating`;
+        limitW === undefined || value === null ? "" : `, ${formatLoading(value / limitW)} of its rating`;
       parts.push(value === null ? `${name} not in the log` : `${name} ${show(value)}${ofRating}`);
     };
     add("L1", stretch.l1W, formatKw, marks.legLimitW);

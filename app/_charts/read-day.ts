@@ -1,6 +1,7 @@
 import { clockOf } from "../../src/report/format";
 import { localTime } from "../_format/local-time";
 import { formatQuantity } from "../_format/number";
+import { formatLoading } from "../_format/percent";
 import { formatKw } from "../_format/power";
 import type { DayLine, DayPicture, Line } from "./day-picture";
 import { sourceWords } from "./source-runs";
@@ -27,7 +28,7 @@ export function readDay(data: DayPicture, at: number): { where: string; what: st
     const [least, most] = [line.lo?.[place], line.hi?.[place]].map((one) => (one == null ? null : show(one)));
     const range = least === null || least === most ? "" : ` (${least} to ${most})`;
     const peak = line.hi === undefined ? value : line.hi[place]!;
-    const ofRating = limitW === undefined ? "" : `, ${(peak / limitW).toFixed(2)} of its rating`;
+    const ofRating = limitW === undefined ? "" : `, ${formatLoading(peak / limitW)} of its rating`;
     parts.push(`${name} ${show(value)}${range}${ofRating}`);
   };
   add("L1", "l1W", formatKw, legLimitW);

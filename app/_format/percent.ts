@@ -1,3 +1,4 @@
+import { formatLoading as said } from "../../src/report/format";
 import { formatQuantity, UNKNOWN } from "./number";
 
 /** A ratio as a percentage. One that isn't whole is never rounded up to 100 %, nor one above nothing down to 0 %. */
@@ -10,9 +11,7 @@ export function formatPercent(ratio: number | null | undefined, decimals = 0): s
   return formatQuantity(rounded, "%", decimals);
 }
 
-/** A loading: 1.00 is at the rating. */
+/** A loading: 1.00 is at the rating, and what is shown as 1.00 has reached it (see `src/report/format`). */
 export function formatLoading(loading: number | null | undefined): string {
-  return loading === null || loading === undefined || !Number.isFinite(loading)
-    ? UNKNOWN
-    : loading.toFixed(2);
+  return loading === null || loading === undefined || !Number.isFinite(loading) ? UNKNOWN : said(loading);
 }

@@ -136,13 +136,13 @@ function Cell({
   return (
     <td className={`${steps[step]} ${step === "over" ? styles.greatest : ""} ${edge}`} title={says}>
       {loading === null || first === undefined ? null : (
-        <span className={styles.figure}>{loading.toFixed(2)}</span>
+        <span className={styles.figure}>{formatLoading(loading)}</span>
       )}
       {first === undefined ? (
         // The day is reached by its row; a link an hour would be seven hundred stops of the keyboard.
         <a href={hourHref(slug, hours, clock)} className={styles.hourInDay} tabIndex={-1}>
           <span className="visually-hidden">The hour in its day: </span>
-          <span className={styles.figure}>{loading?.toFixed(2)}</span>
+          <span className={styles.figure}>{formatLoading(loading)}</span>
         </a>
       ) : (
         <Link

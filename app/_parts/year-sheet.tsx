@@ -144,7 +144,9 @@ function Months({ page: { site, results } }: { page: YearPage }) {
       aside={
         <>
           <p>Each bar is a month’s load; the figure on top is its sum in kWh.</p>
-          {bars.some(isPartly) ? <p>* The log covers only a part of this month.</p> : null}
+          {bars.some(isPartly) ? (
+            <p>* The energy of a part of this month isn’t known: a value or the log is missing there.</p>
+          ) : null}
         </>
       }
     >

@@ -163,7 +163,7 @@ function nearLimit(nearLimitMinS: number, figures: Figures<"near-limit">): strin
   const name = capital(quantityName(figures.quantity));
   if (figures.intervals === 0)
     return `${name} never came near its limit for as long as ${formatDuration(nearLimitMinS)}.`;
-  return `${name} was near or above its limit for ${formatDuration(figures.durationS)} in ${formatCount(figures.intervals, "interval")}: above it for ${formatDuration(figures.overLimitS)}, on the inverter for ${formatDuration(figures.onInverterS)}.`;
+  return `${name} was near or above its limit for ${formatDuration(figures.durationS)} in ${formatCount(figures.intervals, "interval")}, ${formatDuration(figures.onInverterS)} of it on the inverter; above its limit for ${formatDuration(figures.overLimitS)}, wherever the supply came from.`;
 }
 
 function imbalance(figures: Figures<"imbalance">): string {

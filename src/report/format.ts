@@ -77,9 +77,14 @@ export function formatShare(ratio: number | null): string {
   return `${grouped(rounded, exact ? 0 : 1)} %`;
 }
 
-/** A loading as a ratio: "1.08 of its limit" is said by the caller, here "1.08". */
+/**
+ * A loading as a ratio: "1.08 of its limit" is said by the caller, here "1.08". Cut off and not rounded: 0.996 must not
+ * read as the 1.00 of a limit that was reached, nor 0.898 as the 0.90 from which a load is near it.
+ */
 export function formatLoading(loading: number | null): string {
-  return loading === null || !Number.isFinite(loading) ? "not known" : loading.toFixed(2);
+  if (loading === null || !Number.isFinite(loading)) return "not known";
+  // 0.29 × 100 is 28.999999999999996.
+  return (Math.floor(loading * 100 + 1e-6) / 100).toFixed(2);
 }
 
 /** A number of seconds: "8 s", "2 min", "3 min 20 s", "1 h 45 min", "2 d 3 h". */
@@ -171,8 +176,10 @@ function withUnit(value: number | null, unit: string, decimals: number): string 
 }
 
 function grouped(value: number, decimals: number): string {
-  const rounded = value.toFixed(decimals);
-  const [whole, fraction] = (Number(rounded) === 0 ? (0).toFixed(decimals) : rounded).split(".");
-  const withCommas = whole.replace(/\B(?=(\d{3})+(?!\d))/g, ",");
-  return fraction === undefined ? withCommas : `${withCommas}.${fraction}`;
+  // As the screens' own figures are rounded: 3.155 by its decimals, to 3.16.
+  const text = value.toLocaleString("en-US", {
+    minimumFractionDigits: decimals,
+    maximumFractionDigits: decimals,
+  });
+  return text.replace(/^-(0(?:\.0+)?)$/, "$1");
 }

@@ -356,7 +356,7 @@ describe("where the battery was the limit", () => {
 describe("how hard the battery works", () => {
   it("has energy, cycles, C-rate and state of charge", () => {
     expect(textOf("cycles")).toBe(
-      "It gave 312 kWh and took 340 kWh: 15.2 equivalent full cycles of its 20.5 kWh, 15.4 in a month at that rate.",
+      "It gave 312 kWh and took 340 kWh: 15.2 equivalent full cycles of its 20.5 kWh, 15.5 in a month at that rate.",
     );
     expect(textOf("c-rate")).toBe(
       "Its current was 0.47 C at most, charging or discharging; 99 % of the time it was 0.23 C or less.",

@@ -78,7 +78,7 @@ const CASES: { readonly [C in EvidenceCode]: readonly (readonly [EvidenceFigures
   "low-volts": [
     [
       { batteryV: 48.15, lowV: 48, lowVMarginV: 0.2, atMs: AT },
-      "The battery was down to 48.1 V at 18:02:05; the inverter leaves it at 48.0 V (counted within 0.2 V, setting lowVMarginV).",
+      "The battery was down to 48.2 V at 18:02:05; the inverter leaves it at 48.0 V (counted within 0.2 V, setting lowVMarginV).",
     ],
   ],
   "battery-at-return": [

@@ -142,11 +142,11 @@ const CASES: { readonly [C in FindingCode]: readonly (readonly [FindingFigures[C
   "near-limit": [
     [
       { quantity: "L1", intervals: 3, durationS: 720, overLimitS: 240, onInverterS: 600 },
-      "L1 was near or above its limit for 12 min in 3 intervals: above it for 4 min, on the inverter for 10 min.",
+      "L1 was near or above its limit for 12 min in 3 intervals, 10 min of it on the inverter; above its limit for 4 min, wherever the supply came from.",
     ],
     [
       { quantity: "pass-through", intervals: 1, durationS: 720, overLimitS: 0, onInverterS: 0 },
-      "The pass-through was near or above its limit for 12 min in 1 interval: above it for 0 s, on the inverter for 0 s.",
+      "The pass-through was near or above its limit for 12 min in 1 interval, 0 s of it on the inverter; above its limit for 0 s, wherever the supply came from.",
     ],
     [
       { quantity: "L2", intervals: 0, durationS: 0, overLimitS: 0, onInverterS: 0 },

@@ -77,7 +77,16 @@ describe("figures in words", () => {
   it("counts one thing and several", () => {
     expect(formatCount(1, "transfer")).toBe("1 transfer");
     expect(formatCount(1200, "transfer")).toBe("1,200 transfers");
-    expect(formatLoading(1.0862)).toBe("1.09");
+  });
+
+  it("cuts a loading off, so that only what has reached a limit reads as at it", () => {
+    expect(formatLoading(1.0862)).toBe("1.08");
+    expect(formatLoading(0.9962)).toBe("0.99");
+    expect(formatLoading(0.8999)).toBe("0.89");
+    // Products of decimals that fall short of them by a bit.
+    expect(formatLoading(0.29)).toBe("0.29");
+    expect(formatLoading(3600 / 4000)).toBe("0.90");
+    expect(formatLoading(Number.NaN)).toBe("not known");
   });
 });
 

@@ -67,7 +67,7 @@ describe("a month in words", () => {
       "The greatest loading was 1.15: L1 asked for 4.60 kW of 4.00 kW on 14 May, 01:00.",
     );
     expect(text["near-limit-L1"]).toBe(
-      "L1 was near or above its limit for 5 min in 1 interval: above it for 5 min, on the inverter for 0 s.",
+      "L1 was near or above its limit for 5 min in 1 interval, 0 s of it on the inverter; above its limit for 5 min, wherever the supply came from.",
     );
     expect(text["near-limit-L2"]).toBe("L2 never came near its limit for as long as 1 min.");
     expect(text.coverage).toMatch(/^The log covers 0\.3 % of this period: 128 samples, one every 1 min/);
@@ -113,7 +113,7 @@ describe("a month in words", () => {
     expect(advice).toEqual([
       {
         code: "move-from-L1",
-        text: "Have a circuit moved from L1 to L2: in 1 of 1 transfer L1 was the fuller leg (mean loading 1.15) while the mean of both legs was 0.69. Work in the panel is for a licensed electrician.",
+        text: "Have a circuit moved from L1 to L2: in 1 of 1 transfer L1 was the fuller leg (mean loading 1.15) while the mean of both legs was 0.68. Work in the panel is for a licensed electrician.",
       },
     ]);
   });

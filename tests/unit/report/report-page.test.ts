@@ -103,8 +103,8 @@ describe("a review on a page", () => {
   it("gives what figures stand on below them, once for those that stand on the same", () => {
     expect(section(text, "LOADING")).toEqual([
       "- The greatest loading was 1.15: L1 asked for 4.60 kW of 4.00 kW on 14 May, 00:10.",
-      "- L1 was near or above its limit for 1 min in 1 interval: above it for 1 min, on the inverter for",
-      "  0 s.",
+      "- L1 was near or above its limit for 1 min in 1 interval, 0 s of it on the inverter; above its limit",
+      "  for 1 min, wherever the supply came from.",
       "- L2 never came near its limit for as long as 1 min.",
       "  [these 2: nearLimitEnter 0.9, nearLimitLeave 0.85, nearLimitJoinS 60, nearLimitMinS 60]",
     ]);
@@ -120,7 +120,7 @@ describe("a review on a page", () => {
       "     something came on (counted from 25 %, setting startRise).",
       "   - Looked at: 8 samples from 00:09:00 to 00:10:10 (1 min or three intervals back, setting",
       "     transferLookbackS).",
-      "   - L1 was over its limit while the mean of both legs was 0.63 of a leg's limit (2.50 kW of",
+      "   - L1 was over its limit while the mean of both legs was 0.62 of a leg's limit (2.50 kW of",
       "     4.00 kW): on balanced legs the load would have fitted (counted up to 0.95, setting oneLegMean).",
       "   - Of the overload allowance on the nameplate at most 33.3 % was used, 0 % before and at most",
       "     33.3 % within one interval of 10 s (up to 1.25 it allows 30 s): by it the inverter should have",

@@ -507,7 +507,9 @@ function Energy({ page: { site, results }, base }: Part) {
       aside={
         <>
           <p>Each bar is a day’s load; the figure on top is its sum in kWh.</p>
-          {days.some(isPartly) ? <p>* The log covers only a part of this day.</p> : null}
+          {days.some(isPartly) ? (
+            <p>* The energy of a part of this day isn’t known: a value or the log is missing there.</p>
+          ) : null}
         </>
       }
     >

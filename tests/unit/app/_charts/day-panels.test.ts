@@ -235,7 +235,7 @@ describe("the readout", () => {
       REST,
     );
     expect(readDay(picture, 120).what).toBe(
-      "00:02, mean of the minute (least to greatest): L1 3.90\u00a0kW (3.80\u00a0kW to 4.00\u00a0kW), 1.00 of its rating; L2 0.00\u00a0kW (−0.10\u00a0kW to 0.10\u00a0kW), 0.03 of its rating.",
+      "00:02, mean of the minute (least to greatest): L1 3.90\u00a0kW (3.80\u00a0kW to 4.00\u00a0kW), 1.00 of its rating; L2 0.00\u00a0kW (−0.10\u00a0kW to 0.10\u00a0kW), 0.02 of its rating.",
     );
   });
 
