@@ -36,8 +36,11 @@ export function dayPanelsOption(picture: DayPicture, narrow: boolean): EChartsOp
   const panels = panelsOf(picture, narrow);
   const side = narrow ? SIDE.narrow : SIDE.wide;
   const lengthS = (toMs - fromMs) / 1000;
-  const ticks = clockTicks(fromMs, toMs, clock, narrow ? 5 : 13).map((atMs) => (atMs - fromMs) / 1000);
-  const withSeconds = lengthS <= 300;
+  // Figures with seconds want more room.
+  const most = narrow ? (lengthS <= 300 ? 3 : 5) : 13;
+  const ticksMs = clockTicks(fromMs, toMs, clock, most);
+  const ticks = ticksMs.map((atMs) => (atMs - fromMs) / 1000);
+  const withSeconds = ticksMs.some((atMs) => atMs % 60_000 !== 0);
   const label = (s: number) => {
     const at = localTime(fromMs + s * 1000, timezone);
     return withSeconds ? at.clockWithSeconds : at.clock;

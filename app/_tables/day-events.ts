@@ -130,6 +130,8 @@ const ORDER = { transfer: 0, dropout: 1, "near-limit": 2, imbalance: 3 } as cons
 
 /** The events as a table; what has a sheet of its own leads there, the rest to the day's part around it. */
 export function dayEventsTable(rows: readonly DayEventRow[], timezone: string): Table<DayEventRow> {
+  // Of a log at whole minutes the seconds would be zeros.
+  const seconds = rows.some(({ fromMs }) => fromMs % 60_000 !== 0);
   return {
     name: "events",
     caption: "What happened on the day, in order of time",
@@ -137,7 +139,7 @@ export function dayEventsTable(rows: readonly DayEventRow[], timezone: string): 
     columns: [
       {
         title: "From",
-        text: (row) => localTime(row.fromMs, timezone).clockWithSeconds,
+        text: (row) => localTime(row.fromMs, timezone)[seconds ? "clockWithSeconds" : "clock"],
         value: (row) => isoLocal(row.fromMs, timezone),
         href: (row) => row.stretchHref,
       },
