@@ -2,7 +2,7 @@ import type { ComparedFigure, ComparedSide, ComparedUnit } from "../../src/repor
 import type { PeriodNames } from "../../src/report/comparison-words";
 import { capital } from "../../src/report/format";
 import { formatDuration } from "../_format/duration";
-import { formatNumber, formatQuantity, UNKNOWN } from "../_format/number";
+import { formatNumber, UNKNOWN } from "../_format/number";
 import { formatLoading, formatPercent } from "../_format/percent";
 import { formatKw, formatKwh } from "../_format/power";
 import type { Column, Table } from "./table";
@@ -30,6 +30,7 @@ export function periodComparison(
       {
         title: "Difference",
         numeric: true,
+        wraps: true,
         text: ({ difference, unit }) => (difference === null ? UNKNOWN : differenceOf(unit, difference)),
         value: ({ difference }) => difference,
       },
@@ -93,7 +94,7 @@ function sideOf(title: string, of: (figure: ComparedFigure) => ComparedSide): Co
 /** With its sign, unless it reads as nothing. Of two parts of a whole it is in points: 61 % and 58 % are 3 apart. */
 function differenceOf(unit: ComparedUnit, difference: number): string {
   const of = (size: number) =>
-    unit === "share" ? formatQuantity(size * 100, "points", 1) : textOf(unit, size, true);
+    unit === "share" ? `${formatNumber(size * 100, 1)} points` : textOf(unit, size, true);
   const text = of(Math.abs(difference));
   return text === of(0) ? text : `${difference > 0 ? "+" : "−"}${text}`;
 }
