@@ -91,7 +91,7 @@ function cutOff(page: Page): Promise<string[]> {
         const style = getComputedStyle(element);
         if (!/hidden|clip/.test(style.overflowX + style.overflowY)) return false;
         if (element.closest(".visually-hidden") !== null || element.closest("svg") !== null) return false;
-        if (!(element as HTMLElement).innerText?.trim() || style.clipPath !== "none") return false;
+        if (!element.textContent?.trim() || style.clipPath !== "none") return false;
         return (
           element.scrollWidth > element.clientWidth + 1 || element.scrollHeight > element.clientHeight + 1
         );

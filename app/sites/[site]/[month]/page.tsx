@@ -119,10 +119,10 @@ export default async function Month({ params }: PageProps<"/sites/[site]/[month]
       ) : (
         <>
           <InShort page={page} summary={summary} />
+          <Advice page={page} summary={summary} />
           <Loading page={page} base={base} />
           <Transfers page={page} base={base} />
           <Dropouts page={page} base={base} />
-          <Advice page={page} summary={summary} />
           <Energy page={page} base={base} />
           <Before page={page} base={base} />
           <Duration page={page} base={base} limits={ratings} />
