@@ -5,4 +5,4 @@ export function keepUnits(sentence: string): string {
   return sentence.replaceAll(UNIT, `$1${UNIT_SPACE}`);
 }
 
-const UNIT = /(\d) (?=(?:k?W|k?VA|k?Wh|V|A|%|°C|s|min|h|d)(?![A-Za-z]))/g;
+const UNIT = /(\d) (?=(?:k?W|k?VA|k?Wh|m?V|A|Ah|mΩ|ft|%|°C|s|min|h|d)(?![A-Za-z]))/g;

@@ -224,7 +224,7 @@ function current(
       say(
         "above-fuse-80",
         `${time(current.above80PctFuseS, `above 80 % of the fuse, ${formatAmps(0.8 * fuseA)}, whichever way it flowed`)} A fuse that is to carry such a current for three hours or more wants a rating of 125 % of it, unless it is listed for 100 %.`,
-        `${basis}; NEC 210.20(A), 215.3 for continuous load, by way of comparison`,
+        [basis, "NEC 210.20(A), 215.3 for continuous load, by way of comparison"].filter(Boolean).join("; "),
       ),
       say("above-fuse", time(current.aboveFuseS, `above the fuse's ${formatAmps(fuseA)}`), basis),
     );

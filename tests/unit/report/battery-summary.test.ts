@@ -236,6 +236,9 @@ describe("battery, fuse and cable", () => {
     expect(textOf("above-fuse-80")).toBe(
       "The current was never above 80 % of the fuse, 200 A, whichever way it flowed, in what was logged. A fuse that is to carry such a current for three hours or more wants a rating of 125 % of it, unless it is listed for 100 %.",
     );
+    expect(summary().statements.find((one) => one.code === "above-fuse-80")?.basis).toBe(
+      "NEC 210.20(A), 215.3 for continuous load, by way of comparison",
+    );
     expect(textOf("above-fuse", withCurrent({ aboveFuseS: 5 }))).toBe(
       "The current was above the fuse's 250 A for 5 s in all.",
     );
