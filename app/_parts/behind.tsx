@@ -11,6 +11,7 @@ export function Behind<Row>({
   table,
   csvHref,
   evidence,
+  marked,
   id,
   open = false,
   mostRows = MAX_ROWS,
@@ -18,6 +19,8 @@ export function Behind<Row>({
   table: Table<Row>;
   csvHref: string;
   evidence?: (row: Row) => readonly string[];
+  /** The row that the page is about; where not all rows stand here, those about it do. */
+  marked?: { is: (row: Row) => boolean; text: string };
   id?: string;
   /** Where there is no picture before it. */
   open?: boolean;
@@ -25,6 +28,8 @@ export function Behind<Row>({
   mostRows?: number;
 }) {
   const cut = table.rows.length > mostRows;
+  const markedAt = marked === undefined ? -1 : table.rows.findIndex(marked.is);
+  const first = Math.max(0, Math.min(markedAt - Math.floor(mostRows / 2), table.rows.length - mostRows));
   return (
     <div className={`${styles.behind} no-print`}>
       <details open={open}>
@@ -32,12 +37,16 @@ export function Behind<Row>({
           {open ? "The table" : "The table behind it"} ({formatCount(table.rows.length, "row")})
         </summary>
         {cut ? (
-          <p className={styles.note}>The first {mostRows} rows stand here; the file has them all.</p>
+          <p className={styles.note}>
+            {first === 0 ? `The first ${mostRows} rows` : `${mostRows} of the rows`} stand here; the file has
+            them all.
+          </p>
         ) : null}
         <div className={styles.tall} id={id}>
           <DataTable
-            table={cut ? { ...table, rows: table.rows.slice(0, mostRows) } : table}
+            table={cut ? { ...table, rows: table.rows.slice(first, first + mostRows) } : table}
             evidence={evidence}
+            marked={marked}
           />
         </div>
       </details>

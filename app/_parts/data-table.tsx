@@ -10,6 +10,7 @@ export function DataTable<Row>({
   showCaption = false,
   bars,
   evidence,
+  marked,
 }: {
   table: Table<Row>;
   showCaption?: boolean;
@@ -17,6 +18,8 @@ export function DataTable<Row>({
   bars?: { of: (row: Row) => number; title: string };
   /** What a row stands on, in sentences, folded under it. */
   evidence?: (row: Row) => readonly string[];
+  /** The row that the page is about, and the word that says so in it. */
+  marked?: { is: (row: Row) => boolean; text: string };
 }) {
   const width = columns.length + (bars === undefined ? 0 : 1);
   const greatest = bars === undefined ? 0 : Math.max(...rows.map(bars.of));
@@ -27,15 +30,16 @@ export function DataTable<Row>({
         <caption className={showCaption ? styles.caption : "visually-hidden"}>{caption}</caption>
         <thead>
           <tr>
-            {columns.map(({ title, numeric, wraps }) => (
+            {columns.map(({ title, unit, unitShown, numeric, wraps }) => (
               <th
-                key={title}
+                key={`${title} ${unit}`}
                 scope="col"
                 className={
                   [numeric ? styles.numeric : "", wraps ? styles.wraps : ""].join(" ").trim() || undefined
                 }
               >
                 {title}
+                {unitShown ? <span className={styles.unit}> ({unit})</span> : null}
               </th>
             ))}
             {bars === undefined ? null : (
@@ -46,45 +50,67 @@ export function DataTable<Row>({
           </tr>
         </thead>
         <tbody>
-          {rows.map((row, index) => (
-            // biome-ignore lint/suspicious/noArrayIndexKey: rows never move: the table is made anew as a whole
-            <Fragment key={index}>
-              <tr className={evidence === undefined ? undefined : styles.evidenced}>
-                {columns.map((column, at) => (
-                  <Cell key={column.title} column={column} row={row} heads={at === 0} />
-                ))}
-                {bars === undefined ? null : (
-                  <td className={styles.bar} aria-hidden="true">
-                    <span style={{ width: `${greatest > 0 ? (bars.of(row) / greatest) * 100 : 0}%` }} />
-                  </td>
-                )}
-              </tr>
-              {evidence === undefined ? null : (
-                <tr>
-                  <td colSpan={width} className={styles.evidence}>
-                    <details>
-                      <summary>
-                        What it stands on
-                        <span className="visually-hidden">: {columns[0].text(row)}</span>
-                      </summary>
-                      <ul>
-                        {evidence(row).map((sentence) => (
-                          <li key={sentence}>{sentence}</li>
-                        ))}
-                      </ul>
-                    </details>
-                  </td>
+          {rows.map((row, index) => {
+            const here = marked?.is(row) === true;
+            return (
+              // biome-ignore lint/suspicious/noArrayIndexKey: rows never move: the table is made anew as a whole
+              <Fragment key={index}>
+                <tr
+                  className={here ? styles.marked : evidence === undefined ? undefined : styles.evidenced}
+                  aria-current={here ? "true" : undefined}
+                >
+                  {columns.map((column, at) => (
+                    <Cell
+                      key={`${column.title} ${column.unit}`}
+                      column={column}
+                      row={row}
+                      heads={at === 0}
+                      mark={here ? marked?.text : undefined}
+                    />
+                  ))}
+                  {bars === undefined ? null : (
+                    <td className={styles.bar} aria-hidden="true">
+                      <span style={{ width: `${greatest > 0 ? (bars.of(row) / greatest) * 100 : 0}%` }} />
+                    </td>
+                  )}
                 </tr>
-              )}
-            </Fragment>
-          ))}
+                {evidence === undefined ? null : (
+                  <tr>
+                    <td colSpan={width} className={styles.evidence}>
+                      <details>
+                        <summary>
+                          What it stands on
+                          <span className="visually-hidden">: {columns[0].text(row)}</span>
+                        </summary>
+                        <ul>
+                          {evidence(row).map((sentence) => (
+                            <li key={sentence}>{sentence}</li>
+                          ))}
+                        </ul>
+                      </details>
+                    </td>
+                  </tr>
+                )}
+              </Fragment>
+            );
+          })}
         </tbody>
       </table>
     </section>
   );
 }
 
-function Cell<Row>({ column, row, heads }: { column: Column<Row>; row: Row; heads: boolean }) {
+function Cell<Row>({
+  column,
+  row,
+  heads,
+  mark,
+}: {
+  column: Column<Row>;
+  row: Row;
+  heads: boolean;
+  mark?: string;
+}) {
   const text = column.text(row);
   const href = column.href?.(row);
   const className =
@@ -100,6 +126,7 @@ function Cell<Row>({ column, row, heads }: { column: Column<Row>; row: Row; head
   return heads ? (
     <th scope="row" className={className}>
       {content}
+      {mark === undefined ? null : <span className={styles.mark}> {mark}</span>}
     </th>
   ) : (
     <td className={className}>{content}</td>

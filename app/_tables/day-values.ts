@@ -1,19 +1,9 @@
-import type { SiteStretch, StretchChannel } from "../../db/queries/stretch-of-site";
+import { type SiteStretch, STRETCH_CHANNELS } from "../../db/queries/stretch-of-site";
 import { isoLocal, localTime } from "../_format/local-time";
 import { formatNumber } from "../_format/number";
 import { SOURCE_WORDS } from "../_format/words";
+import { CHANNEL_HEADINGS } from "./channel-headings";
 import type { Column, Table } from "./table";
-
-const TITLES: { readonly [C in StretchChannel]: { title: string; unit: string; decimals: number } } = {
-  loadL1W: { title: "L1", unit: "W", decimals: 0 },
-  loadL2W: { title: "L2", unit: "W", decimals: 0 },
-  loadW: { title: "Load", unit: "W", decimals: 0 },
-  solarW: { title: "Sun", unit: "W", decimals: 0 },
-  batteryA: { title: "Battery", unit: "A", decimals: 1 },
-  batteryW: { title: "Battery power", unit: "W", decimals: 0 },
-  batterySocPct: { title: "SOC", unit: "%", decimals: 1 },
-  gridW: { title: "Grid", unit: "W", decimals: 0 },
-};
 
 /** The values behind a day's picture: its samples, or its minutes with mean, least and greatest. A row is its index. */
 export function dayValues(stretch: SiteStretch, timezone: string): Table<number> {
@@ -32,12 +22,14 @@ export function dayValues(stretch: SiteStretch, timezone: string): Table<number>
     columns.push({
       title,
       unit,
+      unitShown: true,
       numeric: true,
       text: (at) => formatNumber(values[at], decimals),
       value: (at) => (Number.isNaN(values[at]) ? null : Number(values[at].toPrecision(7))),
     });
-  for (const [channel, { title, unit, decimals }] of Object.entries(TITLES)) {
-    const column = channels[channel as StretchChannel];
+  for (const channel of STRETCH_CHANNELS) {
+    const { title, unit, decimals } = CHANNEL_HEADINGS[channel];
+    const column = channels[channel];
     if (column === undefined || column.mean.every(Number.isNaN)) continue;
     add(kind === "minutes" ? `${title} mean` : title, unit, decimals, column.mean);
     if (kind === "minutes") {

@@ -1,7 +1,9 @@
 import { type FaultWord, NUMERIC_CHANNELS, type Series, SOURCES } from "../../src/analysis/series";
+import { decimalsOf } from "../_format/decimals-of";
 import { isoLocal, localTime } from "../_format/local-time";
 import { formatNumber } from "../_format/number";
 import { SOURCE_WORDS } from "../_format/words";
+import { CHANNEL_HEADINGS } from "./channel-headings";
 import type { Column, Table } from "./table";
 
 /** A sample is its index in the series. */
@@ -21,9 +23,13 @@ export function samplesTable(
   for (const channel of NUMERIC_CHANNELS) {
     const values = channels[channel];
     if (values === undefined || values.every(Number.isNaN)) continue;
-    const decimals = /V$|A$|Hz$|C$/.test(channel) ? 1 : 0;
+    const { title, unit, decimals: usual } = CHANNEL_HEADINGS[channel];
+    const decimals = decimalsOf(values) ?? usual;
     columns.push({
-      title: channel,
+      title,
+      unit,
+      unitShown: true,
+      inFile: channel,
       numeric: true,
       text: (at) => formatNumber(values[at], decimals),
       value: (at) => (Number.isNaN(values[at]) ? null : Number(values[at].toPrecision(7))),
@@ -31,14 +37,15 @@ export function samplesTable(
   }
   if (sources !== null) {
     columns.push({
-      title: "source",
+      title: "Source",
+      inFile: "source",
       text: (at) => SOURCE_WORDS[SOURCES[sources[at]]],
       value: (at) => SOURCES[sources[at]],
     });
   }
   if (faults !== null) {
     const code = (at: number) => (faults[at] === 0 ? "" : (faultWords[faults[at] - 1]?.code ?? ""));
-    columns.push({ title: "faultCode", text: code, value: code });
+    columns.push({ title: "Fault code", inFile: "faultCode", text: code, value: code });
   }
   return {
     name: "samples",

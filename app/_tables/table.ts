@@ -3,6 +3,10 @@ export type Column<Row> = {
   title: string;
   /** Unit of the figures in the file; it stands in the file's header. */
   unit?: string;
+  /** The cells are bare figures: the unit stands in the screen's heading too. */
+  unitShown?: boolean;
+  /** The file's heading, where it isn't the title with its unit. */
+  inFile?: string;
   /** Right-aligned with tabular figures. */
   numeric?: boolean;
   /** Breaks its lines where the table is narrow; others keep to one line and the table scrolls. */

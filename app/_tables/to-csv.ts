@@ -7,7 +7,9 @@ import type { Table } from "./table";
  * that a spreadsheet would run as a formula is given an apostrophe.
  */
 export function toCsv<Row>({ columns, rows }: Table<Row>): string {
-  const fields = columns.map(({ title, unit }) => (unit === undefined ? title : `${title} (${unit})`));
+  const fields = columns.map(
+    ({ title, unit, inFile }) => inFile ?? (unit === undefined ? title : `${title} (${unit})`),
+  );
   const data = rows.map((row) => columns.map((column) => column.value(row)));
   return `${Papa.unparse({ fields, data }, { escapeFormulae: SPREADSHEET_FORMULA })}\r\n`;
 }

@@ -46,7 +46,6 @@ export function transfersByCause(
         text: (row) => String(row.transfers),
         value: (row) => row.transfers,
       },
-      { title: "Seen in the log", numeric: true, text: (row) => String(row.seen), value: (row) => row.seen },
       {
         title: "On utility",
         unit: "s",
@@ -54,6 +53,7 @@ export function transfersByCause(
         text: (row) => `${row.lowerBound ? "at least " : ""}${formatDuration(row.onUtilityS)}`,
         value: (row) => row.onUtilityS,
       },
+      { title: "Seen in the log", numeric: true, text: (row) => String(row.seen), value: (row) => row.seen },
     ],
   };
 }
