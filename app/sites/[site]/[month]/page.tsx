@@ -363,7 +363,7 @@ function Transfers({ page: { site, results }, base }: Part) {
         <Empty title="No transfer began in this month, as far as the log covers it." />
       ) : (
         <>
-          <DataTable table={table} bars={{ of: (row) => row.transfers, title: "" }} />
+          <DataTable table={table} bars={{ of: (row) => row.transfers, title: "transfers" }} />
           <CsvLink table={table} href={`${base}/tables/transfers-by-cause.csv`} />
         </>
       )}

@@ -144,7 +144,7 @@ function Found({
       <Entry title="Why they happen.">
         <DataTable
           table={transfersByCause(transfers, (cause) => `${base}${transferSearch({ ...query, cause })}`)}
-          bars={{ of: (row) => row.transfers, title: "" }}
+          bars={{ of: (row) => row.transfers, title: "transfers" }}
         />
       </Entry>
       <Entry

@@ -235,7 +235,7 @@ function Pictures({ page: { site, results } }: { page: MonthPage }) {
         ) : (
           <DataTable
             table={transfersByCause(results.transfers)}
-            bars={{ of: (row) => row.transfers, title: "" }}
+            bars={{ of: (row) => row.transfers, title: "transfers" }}
           />
         )}
         {results.dropouts.length === 0 ? null : (
