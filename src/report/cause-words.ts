@@ -14,6 +14,20 @@ const NAMES: { readonly [C in TransferCause]: string } = {
   unexplained: "unexplained",
 };
 
+/** As something that fits too, in the middle of a sentence. */
+const IN_A_SENTENCE: { readonly [C in TransferCause]: string } = {
+  fault: "a fault",
+  overload: "an overload",
+  "dc-limit": "the limit of the battery's current",
+  "over-temperature": "a hot inverter",
+  "low-battery": "a low battery",
+  "motor-start": "a motor start",
+  "load-step": "a load step",
+  scheduled: "the same clock time as on other days",
+  "in-gap": "a gap of the log",
+  unexplained: "nothing known",
+};
+
 const EXPLANATIONS: { readonly [C in TransferCause]: string } = {
   fault: "the inverter reported a fault",
   overload: "the load was above what a leg or the inverter can carry",
@@ -30,7 +44,7 @@ const EXPLANATIONS: { readonly [C in TransferCause]: string } = {
 const CERTAINTIES: { readonly [C in Certainty]: string } = {
   seen: "seen in the log",
   inferred: "inferred",
-  none: "can't be told",
+  none: "not shown by the log",
 };
 
 /** Cause in a word or two, for tables. */
@@ -41,6 +55,19 @@ export function causeName(cause: string): string {
 /** Cause as the second half of "It went over to the utility because …". */
 export function causeExplanation(cause: TransferCause): string {
   return EXPLANATIONS[cause];
+}
+
+/**
+ * The other causes whose rules hold for the same event, one or more.
+ *
+ * @example "Another cause fits too: a load step."
+ */
+export function otherCauses(causes: readonly TransferCause[]): string {
+  const names = causes.map((cause) => IN_A_SENTENCE[cause]);
+  const last = names.at(-1);
+  return names.length === 1
+    ? `Another cause fits too: ${last}.`
+    : `Other causes fit too: ${names.slice(0, -1).join(", ")} and ${last}.`;
 }
 
 /** Certainty in words. */

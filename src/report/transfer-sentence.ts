@@ -1,8 +1,8 @@
 import type { EvidenceCode, EvidenceOf } from "../analysis/evidence";
 import type { LocalClock } from "../analysis/local-time";
 import type { CauseFindings, Dropout, Transfer } from "../analysis/results";
-import { causeExplanation, causeName } from "./cause-words";
-import { formatApparentPower, formatDuration, formatLocalTime, formatPower } from "./format";
+import { causeExplanation, otherCauses } from "./cause-words";
+import { formatApparentPower, formatDuration, formatLoading, formatLocalTime, formatPower } from "./format";
 
 /**
  * One transfer in a sentence or two: when, where to, why and for how long. Load and limit are those of its evidence,
@@ -30,8 +30,9 @@ function reason(found: CauseFindings): string {
   const peak = pieceOf(found, "peak-loading");
   if (found.cause === "overload" && peak !== null && peak.figures.loading >= peak.figures.overloadSeenAt) {
     const [asked, limit] = loadAndLimit(peak);
-    if (found.certainty === "seen") return `because ${asked} and ${limit}`;
-    return `most likely because ${asked} shortly before and ${limit}`;
+    const counts = whyBelowCounts(peak);
+    if (found.certainty === "seen") return `because ${asked} and ${limit}${counts}`;
+    return `most likely because ${asked} shortly before and ${limit}${counts}`;
   }
   if (found.cause === "overload" && peak !== null && pieceOf(found, "return-delay") !== null) {
     const [asked, limit] = loadAndLimit(peak);
@@ -56,8 +57,15 @@ function loadAndLimit({ figures }: EvidenceOf<"peak-loading">): [asked: string, 
     : [`${who} asked for ${formatPower(figures.loadW)}`, limit];
 }
 
+/** Below its limit a load still counts as an overload: without its reason that reads like a mistake. */
+function whyBelowCounts({ figures: { loading, overloadSeenAt } }: EvidenceOf<"peak-loading">): string {
+  return loading < 1
+    ? ` (an overload counts from ${formatLoading(overloadSeenAt)} of the limit, since the load between two samples isn't seen)`
+    : "";
+}
+
 function alsoHolds({ alsoHolds: causes }: CauseFindings): string {
-  return causes.length === 0 ? "" : ` Beside it: ${causes.map(causeName).join(", ")}.`;
+  return causes.length === 0 ? "" : ` ${otherCauses(causes)}`;
 }
 
 function outcome(transfer: Transfer): string {

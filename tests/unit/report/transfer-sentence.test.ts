@@ -53,6 +53,11 @@ describe("a transfer in a sentence", () => {
       "14 May, 18:02: over to the utility because L1 asked for 4.60 kW and its limit was 4.00 kW. Back on the inverter after 6 min.",
     ],
     [
+      "an overload just under its limit, and why it counts",
+      { evidence: [peak({ loading: 0.995, loadW: 3980 })], peakLoading: 0.995, alsoHolds: ["load-step"] },
+      "14 May, 18:02: over to the utility because L1 asked for 3.98 kW and its limit was 4.00 kW (an overload counts from 0.98 of the limit, since the load between two samples isn't seen). Another cause fits too: a load step. Back on the inverter after 6 min.",
+    ],
+    [
       "an overload of both legs, some time before",
       {
         certainty: "inferred",
@@ -91,7 +96,7 @@ describe("a transfer in a sentence", () => {
     [
       "an overload by its fault code, with other rules that hold",
       { evidence: [peak({ loading: 0.5, loadW: 2000 })], alsoHolds: ["dc-limit", "load-step"] },
-      "14 May, 18:02: over to the utility because the load was above what a leg or the inverter can carry. Beside it: battery current limit, load step. Back on the inverter after 6 min.",
+      "14 May, 18:02: over to the utility because the load was above what a leg or the inverter can carry. Other causes fit too: the limit of the battery's current and a load step. Back on the inverter after 6 min.",
     ],
     [
       "a low battery to a generator that the log doesn't see end",
