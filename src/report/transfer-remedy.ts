@@ -6,7 +6,7 @@ import { formatDuration, formatLoading, formatPct, formatPower } from "./format"
  * What would have prevented one transfer, in a sentence for each way that its evidence supports, the cheapest first;
  * where the log shows no way it says what would tell. Arithmetic on what was recorded, no promise.
  *
- * @example ["600 W less on L1 would have left it at its limit, and L2 had 2.10 kW to spare: …"]
+ * @example ["To have avoided the transfer itself: 600 W less on L1 would have left it at its limit, and L2 had …"]
  */
 export function transferRemedy(transfer: Transfer): string[] {
   return [...ofTags(transfer), ...ofCause(transfer)];
@@ -22,8 +22,8 @@ function ofTags({ evidence, tags, cause }: Pick<Transfer, "evidence" | "tags" | 
     const spareW = limitW - (2 * meanW - loading * limitW);
     remedies.push(
       overW > 0 && spareW >= overW
-        ? `${formatPower(overW)} less on ${leg} would have left it at its limit, and ${other} had ${formatPower(spareW)} to spare: a circuit of that size that runs at such times, moved from ${leg} to ${other}.`
-        : `Balanced legs: ${leg} was at ${formatLoading(loading)} while the mean of both was ${formatLoading(meanLoading)}. A circuit that runs at such times, moved from ${leg} to ${other}.`,
+        ? `To have avoided the transfer itself: ${formatPower(overW)} less on ${leg} would have left it at its limit, and ${other} had ${formatPower(spareW)} to spare at that moment: a circuit of that size that runs at such times, moved from ${leg} to ${other}.`
+        : `To have avoided the transfer itself: a circuit that runs at such times, moved from ${leg} to ${other}. ${leg} was at ${formatLoading(loading)} of its limit while the mean of both was ${formatLoading(meanLoading)}.`,
     );
   }
   const stacked = pieceOf(evidence, "stacked-rises");
@@ -55,7 +55,7 @@ function ofCause({ cause, evidence, tags, limiting }: Transfer): string[] {
       if (!(overW > 0)) return ["A little less load at that moment: it was just under its limit."];
       const where = limiting === "total" ? "in all" : `on ${limiting}`;
       return [
-        `${formatPower(overW)} less load ${where} at that moment, or an inverter rated for so much more; moving loads between the legs alone would not have done.`,
+        `To have avoided the transfer itself: ${formatPower(overW)} less load ${where} at that moment, or an inverter rated for so much more; moving loads between the legs alone would not have done.`,
       ];
     }
     case "dc-limit":

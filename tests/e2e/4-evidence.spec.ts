@@ -167,7 +167,15 @@ test("a transfer that balanced legs would have spared says so with its figures",
     .click();
   await expect(page.getByRole("heading", { name: "What would have prevented it." })).toBeVisible();
   await expect(page.getByText("One leg full", { exact: true })).toBeVisible();
-  await expect(page.getByText(/the mean of both legs was .* setting oneLegMean/)).toBeVisible();
+  await expect(page.getByText(/the mean of both legs was .* \(counted up to 0\.95\)/)).toBeVisible();
+  await expect(
+    page.getByText(/^At .*, the last sample on the inverter, L\d was at .*the first on the utility/),
+  ).toBeVisible();
+  await expect(page.getByText(/^To have stayed on the inverter for what came after, up to /)).toBeVisible();
+  await page.getByText(/^The table behind it/).click();
+  const row = page.getByRole("row", { name: /^\d\d:\d\d:\d\d transfer/ });
+  await expect(row).toHaveAttribute("aria-current", "true");
+  await expect(row).toContainText("On utility");
 });
 
 test("an import is taken back, counts no longer, and is put in again with the same figures", async ({

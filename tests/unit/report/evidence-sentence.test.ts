@@ -1,8 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { EVIDENCE_FIGURES, type EvidenceCode, type EvidenceFigures } from "../../../src/analysis/evidence";
 import type { Evidence } from "../../../src/analysis/results";
+import { DEFAULT_SETTINGS } from "../../../src/analysis/settings";
 import { evidenceSentence } from "../../../src/report/evidence-sentence";
 import { clockOf } from "../../../src/report/format";
+import { plainEvidence } from "../../../src/report/plain-evidence";
 
 const clock = clockOf("America/Denver");
 /** 14 May, 18:02:05 in Denver. */
@@ -350,6 +352,24 @@ describe("evidence in words", () => {
       expect(evidenceSentence({ code, figures } as Evidence, clock)).toBe(text);
     },
   );
+
+  it("is free of the names of settings and ratings in running text, and still a sentence", () => {
+    const names = new RegExp(
+      Object.keys(DEFAULT_SETTINGS).concat("resumeSocPct", "settings?").join("\\b|\\b"),
+    );
+    for (const code of codes) {
+      for (const [figures, text] of CASES[code]) {
+        const plain = plainEvidence({ code, figures } as Evidence, clock);
+        expect(plain).not.toMatch(names);
+        expect(plain).toMatch(/\.$/);
+        expect(plain).not.toMatch(/\(\s*\)|[,;]\)/);
+        if (!names.test(text)) expect(plain).toBe(text);
+      }
+    }
+    expect(plainEvidence({ code: "peak-loading", figures: peak({}) }, clock)).toBe(
+      "L1 reached 1.15 of its limit at 18:02:05: 4.60 kW asked for, the limit was 4.00 kW (an overload counts from 0.98).",
+    );
+  });
 
   it("shows a code of a newer version with its figures", () => {
     const newer = { code: "moon-phase", figures: { full: true } } as unknown as Evidence;

@@ -57,7 +57,7 @@ describe("what would have prevented a transfer", () => {
     // L1 at 4,600 W of 4,000: 600 W over. The mean of 3,100 W leaves 1,600 W on L2: 2,400 W to spare.
     const [first, ...more] = transferRemedy(transfer({ tags: ["one-leg"], evidence: [legs(1.15, 3100)] }));
     expect(first).toBe(
-      "600 W less on L1 would have left it at its limit, and L2 had 2.40 kW to spare: a circuit of that size that runs at such times, moved from L1 to L2.",
+      "To have avoided the transfer itself: 600 W less on L1 would have left it at its limit, and L2 had 2.40 kW to spare at that moment: a circuit of that size that runs at such times, moved from L1 to L2.",
     );
     expect(more).toEqual([]);
   });
@@ -66,20 +66,24 @@ describe("what would have prevented a transfer", () => {
     // 1,400 W over; L2 at 2 × 3,800 − 5,400 = 2,200 W has 1,800 W: there is room. At a loading of 0.99 nothing is over.
     const text = (loading: number, meanW: number) =>
       transferRemedy(transfer({ tags: ["one-leg"], evidence: [legs(loading, meanW)] }))[0];
-    expect(text(1.35, 3800)).toMatch(/^1\.40 kW less on L1 .* L2 had 1\.80 kW to spare/);
-    expect(text(0.99, 3000)).toMatch(/^Balanced legs: L1 was at 0\.99 while the mean of both was 0\.75/);
-    expect(text(1.6, 3900)).toMatch(/^2\.40 kW less on L1 .* L2 had 2\.60 kW/);
-    expect(text(1.9, 3950)).toMatch(/^3\.60 kW less on L1 .* L2 had 3\.70 kW/);
-    expect(text(1.95, 4050)).toMatch(/^Balanced legs/);
+    expect(text(1.35, 3800)).toMatch(
+      /^To have avoided the transfer itself: 1\.40 kW less on L1 .* L2 had 1\.80 kW to spare/,
+    );
+    expect(text(0.99, 3000)).toMatch(
+      /a circuit that runs at such times, moved from L1 to L2\. L1 was at 0\.99 of its limit while the mean of both was 0\.75\.$/,
+    );
+    expect(text(1.6, 3900)).toMatch(/: 2\.40 kW less on L1 .* L2 had 2\.60 kW/);
+    expect(text(1.9, 3950)).toMatch(/: 3\.60 kW less on L1 .* L2 had 3\.70 kW/);
+    expect(text(1.95, 4050)).toMatch(/: a circuit that runs at such times/);
   });
 
   it("asks for less load where both legs were full, and doesn't send anybody to the panel", () => {
     expect(transferRemedy(transfer({}))).toEqual([
-      "600 W less load on L1 at that moment, or an inverter rated for so much more; moving loads between the legs alone would not have done.",
+      "To have avoided the transfer itself: 600 W less load on L1 at that moment, or an inverter rated for so much more; moving loads between the legs alone would not have done.",
     ]);
     const total = evidenceOf("peak-loading", { ...PEAK, quantity: "total", loading: 1.1, limitW: 8000 });
     expect(transferRemedy(transfer({ limiting: "total", evidence: [total] }))[0]).toMatch(
-      /^800 W less load in all/,
+      /^To have avoided the transfer itself: 800 W less load in all/,
     );
     const under = evidenceOf("peak-loading", { ...PEAK, loading: 0.99 });
     expect(transferRemedy(transfer({ evidence: [under] }))).toEqual([

@@ -4,15 +4,20 @@ import type { EvidenceOf } from "../../../../../src/analysis/evidence";
 import { ratingsAt, ratingsPeriods } from "../../../../../src/analysis/ratings-in-force";
 import { REQUIRED_BY_TAG } from "../../../../../src/analysis/required-evidence";
 import type { Evidence, Transfer } from "../../../../../src/analysis/results";
-import { certaintyName } from "../../../../../src/report/cause-words";
-import { evidenceSentence } from "../../../../../src/report/evidence-sentence";
+import { acrossTransferSentences } from "../../../../../src/report/across-transfer-sentence";
+import { avoidableSentence } from "../../../../../src/report/avoidable-sentence";
+import { certaintyName, otherCauses } from "../../../../../src/report/cause-words";
 import { clockOf } from "../../../../../src/report/format";
+import { plainEvidence } from "../../../../../src/report/plain-evidence";
+import { stayRemedy, type TransferStay } from "../../../../../src/report/stay-remedy";
 import { transferRemedy } from "../../../../../src/report/transfer-remedy";
 import { transferSentence } from "../../../../../src/report/transfer-sentence";
 import { aroundTransferHeight, aroundTransferOption } from "../../../../_charts/around-transfer";
 import { transferStretch } from "../../../../_charts/transfer-stretch";
 import { settingsOf } from "../../../../_data/settings-of";
+import { sitePage } from "../../../../_data/site-page";
 import { AROUND_MINUTES, type TransferPage, transferPage } from "../../../../_data/transfer-page";
+import { type AroundTransfer, transferStay } from "../../../../_data/transfer-stay";
 import { dayAtHref } from "../../../../_format/day-address";
 import { formatDuration } from "../../../../_format/duration";
 import { keepUnits } from "../../../../_format/keep-units";
@@ -34,8 +39,11 @@ import styles from "./transfer.module.css";
 type Props = PageProps<"/sites/[site]/transfers/[transfer]">;
 
 export async function generateMetadata({ params }: Props): Promise<Metadata> {
-  const atMs = parseTransferId(decodeURIComponent((await params).transfer));
-  return { title: atMs === null ? "Not found" : `Transfer ${new Date(atMs).toISOString().slice(0, 10)}` };
+  const { site: slug, transfer } = await params;
+  const atMs = parseTransferId(decodeURIComponent(transfer));
+  if (atMs === null) return { title: "Not found" };
+  const { site } = await sitePage(slug);
+  return { title: `Transfer of ${formatInstant(atMs, site.timezone)}` };
 }
 
 const OF_TAGS: ReadonlySet<string> = new Set([...Object.values(REQUIRED_BY_TAG).flat(2), "allowance-hidden"]);
@@ -49,6 +57,7 @@ export default async function TransferSheet({ params, searchParams }: Props) {
   const minutes = AROUND_MINUTES.find((some) => some === asked) ?? AROUND_MINUTES[0];
   const page = await transferPage(slug, id, minutes);
   const { site, monthHref, transfer, beforeMs, afterMs, notes } = page;
+  const around = await transferStay(site, transfer);
   const clock = clockOf(site.timezone);
   const at = localTime(transfer.atMs, site.timezone);
   const ratings = ratingsAt(ratingsPeriods(site.site.ratings, clock), transfer.atMs);
@@ -84,7 +93,12 @@ export default async function TransferSheet({ params, searchParams }: Props) {
     >
       <Freshness slug={site.slug} timezone={site.timezone} revision={site} />
       <Around page={page} minutes={minutes} base={base} limits={ratings} />
-      <StandsOn transfer={transfer} timezone={site.timezone} href={`${base}/${transferId(transfer.atMs)}`} />
+      <StandsOn
+        transfer={transfer}
+        around={around}
+        timezone={site.timezone}
+        href={`${base}/${transferId(transfer.atMs)}`}
+      />
       <Entry title="Your own note.">
         <PersonNotes
           slug={site.slug}
@@ -223,6 +237,7 @@ function Around({
       <Behind
         table={samplesTable(stretch.series, stretch.faultWords, site.timezone)}
         csvHref={`${here}/samples.csv`}
+        marked={{ is: (at) => stretch.series.timesMs[at] === transfer.atMs, text: "transfer" }}
         id="samples"
       />
     </Entry>
@@ -245,26 +260,36 @@ function batteryFields({ evidence }: Transfer) {
   ];
 }
 
-function StandsOn({ transfer, timezone, href }: { transfer: Transfer; timezone: string; href: string }) {
+function StandsOn({
+  transfer,
+  around: { across, stay },
+  timezone,
+  href,
+}: {
+  transfer: Transfer;
+  around: AroundTransfer;
+  timezone: string;
+  href: string;
+}) {
   const clock = clockOf(timezone);
   const sentences = (of: (code: string) => boolean) =>
     transfer.evidence
       .filter(({ code }) => of(code))
-      .map((evidence) => keepUnits(evidenceSentence(evidence, clock)));
+      .map((evidence) => keepUnits(plainEvidence(evidence, clock)));
   const hidden = sentences((code) => code === "interval-hides");
   const withoutGrid = sentences((code) => code === "without-grid");
   const ofCause = transfer.evidence.filter(({ code }) => !APART.has(code));
   const settings = settingsOf(transfer.evidence);
   return (
     <>
-      <Entry
-        title="What the cause stands on."
-        aside={<p>Each figure with the limit that was in force, and the setting it was compared with.</p>}
-      >
+      <Entry title="What the cause stands on." aside={<p>Each figure with the limit that was in force.</p>}>
         <ul className={styles.evidence}>
+          {acrossTransferSentences(across, transfer, clock).map((sentence) => (
+            <li key={sentence}>{keepUnits(sentence)}</li>
+          ))}
           {ofCause.map((evidence) => (
             <li key={evidence.code}>
-              {keepUnits(evidenceSentence(evidence, clock))}
+              {keepUnits(plainEvidence(evidence, clock))}
               {evidence.code === "window" ? (
                 <>
                   {" "}
@@ -276,19 +301,15 @@ function StandsOn({ transfer, timezone, href }: { transfer: Transfer; timezone: 
             </li>
           ))}
         </ul>
-        {transfer.alsoHolds.length === 0 ? null : (
-          <p>
-            Other causes that hold too: {transfer.alsoHolds.map((cause) => causeTitle(cause)).join(", ")}.
-          </p>
-        )}
+        {transfer.alsoHolds.length === 0 ? null : <p>{otherCauses(transfer.alsoHolds)}</p>}
         {Object.keys(settings).length === 0 ? null : (
           <details className={styles.settings}>
-            <summary>The settings compared with, and what they mean</summary>
+            <summary>How this is reckoned: the settings compared with, and what they mean</summary>
             <SettingsMeant settings={settings} />
           </details>
         )}
       </Entry>
-      <Tags transfer={transfer} timezone={timezone} />
+      <Tags transfer={transfer} stay={stay} timezone={timezone} />
       {hidden.length === 0 ? null : (
         <Entry title="What the log can’t show.">
           {hidden.map((text) => (
@@ -307,8 +328,16 @@ function StandsOn({ transfer, timezone, href }: { transfer: Transfer; timezone: 
   );
 }
 
-function Tags({ transfer, timezone }: { transfer: Transfer; timezone: string }) {
-  const { tags, nuisance, avoidable, evidence } = transfer;
+function Tags({
+  transfer,
+  stay,
+  timezone,
+}: {
+  transfer: Transfer;
+  stay: TransferStay | null;
+  timezone: string;
+}) {
+  const { tags, limiting, evidence } = transfer;
   const clock = clockOf(timezone);
   const given = (tags ?? []).map((tag) => ({
     tag,
@@ -317,40 +346,34 @@ function Tags({ transfer, timezone }: { transfer: Transfer; timezone: string }) 
   const rest = evidence.filter(
     (piece) => OF_TAGS.has(piece.code) && !given.some(({ pieces }) => pieces.includes(piece)),
   );
+  const ofStay = stay === null || limiting === null ? null : stayRemedy(stay, limiting, transfer.atMs, clock);
+  const remedies = [...transferRemedy(transfer), ...(ofStay === null ? [] : [ofStay])];
+  const counted = avoidableSentence(transfer);
   return (
     <Entry
       title="What would have prevented it."
       aside={<p>Reckoned from what was recorded. Work in the panel is for a licensed electrician.</p>}
     >
       <ul className={styles.evidence}>
-        {transferRemedy(transfer).map((sentence) => (
+        {remedies.map((sentence) => (
           <li key={sentence}>{keepUnits(sentence)}</li>
         ))}
       </ul>
-      {avoidable === null ? null : (
-        <p>
-          {avoidable
-            ? "Avoidable: balanced legs or staggered starts would have spared it."
-            : "Nothing shows that balanced legs or staggered starts would have spared it."}
-          {nuisance
-            ? " A nuisance transfer: the nameplate says the inverter should have ridden through."
-            : ""}
-        </p>
-      )}
+      {counted === null ? null : <p>{counted}</p>}
       {given.length === 0 ? null : (
         <dl className={styles.tags}>
           {given.map(({ tag, pieces }) => (
             <div key={tag}>
               <dt>{TAG_WORDS[tag]}</dt>
               {pieces.map((piece) => (
-                <dd key={piece.code}>{keepUnits(evidenceSentence(piece, clock))}</dd>
+                <dd key={piece.code}>{keepUnits(plainEvidence(piece, clock))}</dd>
               ))}
             </div>
           ))}
         </dl>
       )}
       {rest.map((piece) => (
-        <p key={piece.code}>{keepUnits(evidenceSentence(piece, clock))}</p>
+        <p key={piece.code}>{keepUnits(plainEvidence(piece, clock))}</p>
       ))}
     </Entry>
   );
