@@ -4,6 +4,9 @@ import type { Column, Table } from "../_tables/table";
 import styles from "./data-table.module.css";
 import { OnItsWay } from "./on-its-way";
 
+/** With more columns than these, they stand closer together. */
+const MANY_COLUMNS = 9;
+
 /** A table on the page; its caption is read out, and shown where asked for. Wide ones scroll by themselves. */
 export function DataTable<Row>({
   table: { caption, columns, rows },
@@ -22,11 +25,12 @@ export function DataTable<Row>({
   marked?: { is: (row: Row) => boolean; text: string };
 }) {
   const width = columns.length + (bars === undefined ? 0 : 1);
+  const dense = columns.length > MANY_COLUMNS;
   const greatest = bars === undefined ? 0 : Math.max(...rows.map(bars.of));
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls has to be reached without a mouse
     <section className={styles.scroll} aria-label={caption} tabIndex={0}>
-      <table className={styles.table}>
+      <table className={dense ? `${styles.table} ${styles.dense}` : styles.table}>
         <caption className={showCaption ? styles.caption : "visually-hidden"}>{caption}</caption>
         <thead>
           <tr>

@@ -20,7 +20,7 @@ export type TransferStay = {
  *
  * @param limiting the quantity that brought the transfer about
  * @param atMs the transfer, epoch ms
- * @example "To have stayed on the inverter for what came after, up to the return at 20:31: 1.54 kW less on L1, which …"
+ * @example "To have stayed on the inverter for what came after (up to the return at 20:31), 1.54 kW less on L1: L1 asked …"
  */
 export function stayRemedy(
   stay: TransferStay,
@@ -35,15 +35,16 @@ export function stayRemedy(
       ? formatClock(instantMs, clock)
       : formatLocalTime(instantMs, clock);
   const until = stay.returned
-    ? `up to the return at ${at(stay.toMs)}`
-    : `up to ${at(stay.toMs)}, where what the log shows of it ends`;
-  const whole = limiting === "total" ? "both legs together" : limiting;
+    ? `(up to the return at ${at(stay.toMs)})`
+    : `(up to ${at(stay.toMs)}, where what the log shows of it ends)`;
+  const [who, whose] = limiting === "total" ? ["both legs together", "their"] : [limiting, "its"];
+  const asked = (most: string) =>
+    `${who} asked for ${formatPower(peak.loadW)}${most} at ${at(peak.atMs)}, and ${whose} limit was ${formatPower(peak.limitW)}`;
+  const stayed = `To have stayed on the inverter for what came after ${until}`;
   const overW = peak.loadW - peak.limitW;
-  if (!(overW > 0)) {
-    return `To have stayed on the inverter for what came after, ${until}, nothing more would have had to go: ${whole} asked for ${formatPower(peak.loadW)} at most (at ${at(peak.atMs)}), and the limit was ${formatPower(peak.limitW)}.`;
-  }
+  if (!(overW > 0)) return `${stayed} nothing more would have had to go: ${asked(" at most,")}.`;
   const where = limiting === "total" ? "in all" : `on ${limiting}`;
-  const less = `To have stayed on the inverter for what came after, ${until}: ${formatPower(overW)} less ${where}, which asked for ${formatPower(peak.loadW)} at ${at(peak.atMs)}, and the limit was ${formatPower(peak.limitW)}.`;
+  const less = `${stayed}, ${formatPower(overW)} less ${where}: ${asked("")}.`;
   return `${less}${room(stay, limiting, overW, at)}`;
 }
 

@@ -1,6 +1,6 @@
 import type { EvidenceCode, EvidenceOf } from "../analysis/evidence";
 import type { Transfer } from "../analysis/results";
-import { formatDuration, formatLoading, formatPct, formatPower } from "./format";
+import { formatDuration, formatPct, formatPower } from "./format";
 
 /**
  * What would have prevented one transfer, in a sentence for each way that its evidence supports, the cheapest first;
@@ -16,14 +16,14 @@ function ofTags({ evidence, tags, cause }: Pick<Transfer, "evidence" | "tags" | 
   const remedies: string[] = [];
   const legs = pieceOf(evidence, "legs-at-peak");
   if (tags?.includes("one-leg") && legs !== null) {
-    const { leg, loading, limitW, meanW, meanLoading } = legs;
+    const { leg, loading, limitW, meanW } = legs;
     const other = leg === "L1" ? "L2" : "L1";
     const overW = loading * limitW - limitW;
     const spareW = limitW - (2 * meanW - loading * limitW);
     remedies.push(
       overW > 0 && spareW >= overW
         ? `To have avoided the transfer itself: ${formatPower(overW)} less on ${leg} would have left it at its limit, and ${other} had ${formatPower(spareW)} to spare at that moment: a circuit of that size that runs at such times, moved from ${leg} to ${other}.`
-        : `To have avoided the transfer itself: a circuit that runs at such times, moved from ${leg} to ${other}. ${leg} was at ${formatLoading(loading)} of its limit while the mean of both was ${formatLoading(meanLoading)}.`,
+        : `To have avoided the transfer itself: a circuit that runs at such times, moved from ${leg} to ${other}. ${leg} was at ${formatPower(loading * limitW)} of its ${formatPower(limitW)} while the mean of both was ${formatPower(meanW)}.`,
     );
   }
   const stacked = pieceOf(evidence, "stacked-rises");

@@ -171,7 +171,7 @@ test("a transfer that balanced legs would have spared says so with its figures",
   await expect(
     page.getByText(/^At .*, the last sample on the inverter, L\d was at .*the first on the utility/),
   ).toBeVisible();
-  await expect(page.getByText(/^To have stayed on the inverter for what came after, up to /)).toBeVisible();
+  await expect(page.getByText(/^To have stayed on the inverter for what came after \(up to /)).toBeVisible();
   await page.getByText(/^The table behind it/).click();
   const row = page.getByRole("row", { name: /^\d\d:\d\d:\d\d transfer/ });
   await expect(row).toHaveAttribute("aria-current", "true");

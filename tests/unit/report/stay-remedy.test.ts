@@ -26,7 +26,7 @@ describe("what it would have taken to stay on the inverter for what came after",
   it("says how much less on the leg over the whole stay, and that the other had room for it", () => {
     // 5,540 − 4,000 = 1,540 W over; 4,000 − 1,300 = 2,700 W left.
     expect(said()).toBe(
-      "To have stayed on the inverter for what came after, up to the return at 20:31: 1.54 kW less on L1, which asked for 5.54 kW at 20:06, and the limit was 4.00 kW. L2 had 2.70 kW left at least (1.30 kW at most, at 20:18), so it would fit.",
+      "To have stayed on the inverter for what came after (up to the return at 20:31), 1.54 kW less on L1: L1 asked for 5.54 kW at 20:06, and its limit was 4.00 kW. L2 had 2.70 kW left at least (1.30 kW at most, at 20:18), so it would fit.",
     );
   });
 
@@ -51,13 +51,13 @@ describe("what it would have taken to stay on the inverter for what came after",
 
   it("asks for nothing more where the stay wasn't above the limit", () => {
     expect(said({ L1: peak(3800, 3) })).toBe(
-      "To have stayed on the inverter for what came after, up to the return at 20:31, nothing more would have had to go: L1 asked for 3.80 kW at most (at 19:29), and the limit was 4.00 kW.",
+      "To have stayed on the inverter for what came after (up to the return at 20:31) nothing more would have had to go: L1 asked for 3.80 kW at most, at 19:29, and its limit was 4.00 kW.",
     );
   });
 
   it("speaks of both legs where the total was at its limit, and moves nothing between them", () => {
     expect(said({ total: peak(8500, 3, 8000) }, "total")).toBe(
-      "To have stayed on the inverter for what came after, up to the return at 20:31: 500 W less in all, which asked for 8.50 kW at 19:29, and the limit was 8.00 kW.",
+      "To have stayed on the inverter for what came after (up to the return at 20:31), 500 W less in all: both legs together asked for 8.50 kW at 19:29, and their limit was 8.00 kW.",
     );
     expect(said({}, "total")).toMatch(
       /nothing more would have had to go: both legs together asked for 6\.60 kW/,
@@ -66,7 +66,7 @@ describe("what it would have taken to stay on the inverter for what came after",
 
   it("says where what is known of the stay ends, with the day where it is another one", () => {
     expect(said({ returned: false, toMs: minute(300) })).toMatch(
-      /came after, up to 15 May, 00:26, where what the log shows of it ends: 1\.54 kW less/,
+      /came after \(up to 15 May, 00:26, where what the log shows of it ends\), 1\.54 kW less/,
     );
   });
 

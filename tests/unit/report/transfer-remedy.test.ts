@@ -70,7 +70,7 @@ describe("what would have prevented a transfer", () => {
       /^To have avoided the transfer itself: 1\.40 kW less on L1 .* L2 had 1\.80 kW to spare/,
     );
     expect(text(0.99, 3000)).toMatch(
-      /a circuit that runs at such times, moved from L1 to L2\. L1 was at 0\.99 of its limit while the mean of both was 0\.75\.$/,
+      /a circuit that runs at such times, moved from L1 to L2\. L1 was at 3\.96 kW of its 4\.00 kW while the mean of both was 3\.00 kW\.$/,
     );
     expect(text(1.6, 3900)).toMatch(/: 2\.40 kW less on L1 .* L2 had 2\.60 kW/);
     expect(text(1.9, 3950)).toMatch(/: 3\.60 kW less on L1 .* L2 had 3\.70 kW/);

@@ -347,7 +347,8 @@ function Tags({
     (piece) => OF_TAGS.has(piece.code) && !given.some(({ pieces }) => pieces.includes(piece)),
   );
   const ofStay = stay === null || limiting === null ? null : stayRemedy(stay, limiting, transfer.atMs, clock);
-  const remedies = [...transferRemedy(transfer), ...(ofStay === null ? [] : [ofStay])];
+  const [first, ...others] = transferRemedy(transfer);
+  const remedies = [first, ofStay, ...others].filter((sentence) => typeof sentence === "string");
   const counted = avoidableSentence(transfer);
   return (
     <Entry
