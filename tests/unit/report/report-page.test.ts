@@ -112,8 +112,8 @@ describe("a review on a page", () => {
 
   it("gives each transfer with its evidence", () => {
     expect(section(text, "TRANSFERS ONE BY ONE")).toEqual([
-      "1. 14 May, 00:10: over to the utility because L1 asked for 4.60 kW and its limit was 4.00 kW. Beside",
-      "   it: load step. Back on the inverter after 1 min.",
+      "1. 14 May, 00:10: over to the utility because L1 asked for 4.60 kW and its limit was 4.00 kW.",
+      "   Another cause fits too: a load step. Back on the inverter after 1 min.",
       "   - L1 reached 1.15 of its limit at 00:10:00: 4.60 kW asked for, the limit was 4.00 kW (an overload",
       "     counts from 0.98, setting overloadSeenAt).",
       "   - L1 rose by 4.10 kW between 00:09:50 and 00:10:00, 102.5 % of the leg's limit of 4.00 kW:",
