@@ -3,6 +3,7 @@ import { dayResults } from "../../db/queries/day-results";
 import { minutesBetween } from "../../db/queries/minutes-between";
 import { minutesOfSite } from "../../db/queries/minutes-of-site";
 import { monthResults } from "../../db/queries/month-results";
+import { nearLimitsOver } from "../../db/queries/near-limits-over";
 import { peaksOfDay } from "../../db/queries/peaks-of-day";
 import { samplesBetween } from "../../db/queries/samples-between";
 import { stretchOfSite } from "../../db/queries/stretch-of-site";
@@ -61,6 +62,28 @@ test("a day's results are those of its month that lie in it, with the days on ei
     dateAfter: null,
   });
   expect(await dayResults(database, 999, "2026-05-14")).toBeNull();
+});
+
+test("near-limit intervals over a stretch are those of the month that have a part in it, without the pass-through", async () => {
+  const { nearLimit } = (await monthResults(database, siteId, "2026-05"))!;
+  const loads = nearLimit.filter(({ quantity }) => quantity !== "pass-through");
+  expect(loads.length).toBeGreaterThan(3);
+  const [some] = loads.slice(2);
+  for (const [fromMs, toMs] of [
+    [FROM, FROM + 3 * HOUR],
+    [some.fromMs + 1, some.fromMs + 2],
+    [some.toMs, some.toMs + 1],
+    [some.fromMs - 1, some.fromMs],
+  ]) {
+    const found = await nearLimitsOver(database, siteId, { fromMs, toMs });
+    expect(found.map((one) => [one.quantity, one.fromMs, one.peakW]).sort()).toEqual(
+      loads
+        .filter((one) => one.fromMs < toMs && one.toMs > fromMs)
+        .map((one) => [one.quantity, one.fromMs, one.peakW])
+        .sort(),
+    );
+  }
+  expect(await nearLimitsOver(database, 999, DAY)).toEqual([]);
 });
 
 test("a year is its days, with the transfers and dropouts that began in each", async () => {
