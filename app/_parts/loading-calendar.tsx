@@ -145,17 +145,27 @@ function Cell({
           <span className={styles.figure}>{formatLoading(loading)}</span>
         </a>
       ) : (
-        <Link
-          prefetch={false}
-          href={`/sites/${slug}/transfers/${transferId(first.atMs)}`}
-          className={styles.transfer}
-          aria-label={`${formatCount(transfers.length, "transfer")}: ${transfers.map(({ cause }) => causeTitle(cause)).join(", ")}`}
-        >
-          <span className={steps.corner} aria-hidden="true" />
-        </Link>
+        <>
+          <Link
+            prefetch={false}
+            href={`/sites/${slug}/transfers/${transferId(first.atMs)}`}
+            className={styles.transfer}
+            aria-label={transferWords(transfers)}
+          >
+            <span className={steps.corner} aria-hidden="true" />
+          </Link>
+          <span className={styles.marked}>
+            <span className={steps.corner} aria-hidden="true" />
+            <span className="visually-hidden">{transferWords(transfers)}</span>
+          </span>
+        </>
       )}
     </td>
   );
+}
+
+function transferWords(transfers: LoadingHour["transfers"]): string {
+  return `${formatCount(transfers.length, "transfer")}: ${transfers.map(({ cause }) => causeTitle(cause)).join(", ")}`;
 }
 
 /** The hour, or both where the clock shows it twice, in its day. */
