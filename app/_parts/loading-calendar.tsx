@@ -77,7 +77,7 @@ export function LoadingCalendar({
           ))}
         </tbody>
       </table>
-      <LoadingLegend transfer="a transfer began: a black corner, which leads to it; other hours lead to their day" />
+      <LoadingLegend transfer="a transfer began: a corner; other hours lead to their day" />
     </div>
   );
 }

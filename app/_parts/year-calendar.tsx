@@ -24,7 +24,7 @@ export function YearCalendar({ slug, year, days }: { slug: string; year: string;
           <Month key={month} slug={slug} month={month} byDate={byDate} />
         ))}
       </div>
-      <LoadingLegend transfer="a transfer began on the day: a black corner" />
+      <LoadingLegend transfer="a transfer began on the day: a corner" />
     </div>
   );
 }
