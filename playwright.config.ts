@@ -20,6 +20,7 @@ export default defineConfig({
   timeout: 60_000,
   expect: { timeout: 15_000 },
   outputDir: "test-results",
+  snapshotPathTemplate: "tests/e2e/looks/{arg}{ext}",
   reporter: "list",
   use: {
     browserName: "chromium",
