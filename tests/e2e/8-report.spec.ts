@@ -1,10 +1,8 @@
-import { execFile } from "node:child_process";
 import { mkdtemp, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { promisify } from "node:util";
-import { findChromium } from "./find-chromium";
 import { expect, expectAccessible, expectFits, test } from "./program";
+import { runCli } from "./run-cli";
 
 test.describe.configure({ timeout: 240_000 });
 
@@ -53,12 +51,12 @@ test("the command line writes it as a PDF, and refuses what it can't", async () 
   const folder = await mkdtemp(join(tmpdir(), "legroom-report-"));
   try {
     const out = join(folder, "may.pdf");
-    const { stdout } = await legroom("report", "--site", NAME, "--month", "2026-05", "--out", out);
+    const { stdout } = await runCli("report", "--site", NAME, "--month", "2026-05", "--out", out);
     expect(stdout).toContain("the report of 2026-05");
     const [box] = boxesOf(await readFile(out));
     expect(Math.round(box.width)).toBe(595);
     const refused = async (...args: string[]) =>
-      legroom("report", "--site", NAME, ...args).then(
+      runCli("report", "--site", NAME, ...args).then(
         () => null,
         (error: { code: number; stderr: string }) => error,
       );
@@ -74,16 +72,6 @@ test("the command line writes it as a PDF, and refuses what it can't", async () 
     await rm(folder, { recursive: true });
   }
 });
-
-function legroom(...args: string[]) {
-  return promisify(execFile)(process.execPath, ["--import", "tsx", join("src", "cli", "main.ts"), ...args], {
-    env: {
-      ...process.env,
-      LEGROOM_DATA_DIR: process.env.LEGROOM_E2E_DATA,
-      LEGROOM_CHROMIUM: findChromium() ?? "",
-    },
-  });
-}
 
 /** The sizes of a PDF's pages in points: a MediaBox each (ISO 32000-1, table 30). */
 function boxesOf(pdf: Buffer): { width: number; height: number }[] {
