@@ -1,5 +1,6 @@
 import { NUMERIC_CHANNELS } from "../../src/analysis/series";
 import type { SniffedLog } from "../../src/ingest/sniff-log";
+import { channelName } from "../../src/report/channel-name";
 import { ENERGY_UNITS, UNITS } from "../../src/site/column-map-schema";
 import { columnRefs, mappedColumns, mapTexts, withOpenChoices } from "../_data/column-map-form";
 import { hasHeader } from "../_data/sniffed-header";
@@ -92,7 +93,9 @@ export function MapForm({ sniffed, remap = false }: { sniffed: SniffedLog; remap
                       <option value="">nothing</option>
                       <option value="time">time</option>
                       {[...NUMERIC_CHANNELS, "source", "faultCode"].map((channel) => (
-                        <option key={channel}>{channel}</option>
+                        <option key={channel} value={channel}>
+                          {channelWords(channel)}
+                        </option>
                       ))}
                     </select>
                   </td>
@@ -286,4 +289,11 @@ function Words({ name, label, value, hint }: { name: string; label: string; valu
       </p>
     </div>
   );
+}
+
+/** A channel as a person says it, with its name in columns.json. */
+function channelWords(channel: string): string {
+  if (channel === "source") return "what carries the loads (source)";
+  if (channel === "faultCode") return "fault code (faultCode)";
+  return `${channelName(channel)} (${channel})`;
 }
