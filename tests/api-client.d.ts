@@ -244,6 +244,9 @@ export interface components {
     };
     /** @description What the analysis found, with the keys of `review --json`; what a version can't compute is null. */
     Review: {
+      battery: {
+        [key: string]: unknown;
+      } | null;
       continuousLoad: {
           [key: string]: unknown;
         }[];

@@ -204,6 +204,7 @@ const Review = z
     loadDuration: found.nullable(),
     voltage: found.nullable(),
     longestRunHeld: found.nullable(),
+    battery: found.nullable(),
     continuousLoad: z.array(found),
     findings: z.array(z.looseObject({ code: z.string(), message: z.string() })),
   })
