@@ -96,8 +96,11 @@ function SiteLine({ site }: { site: HomeSite }) {
             href: `${base}/quality?month=${month}`,
           },
           {
-            label: "Transfers (month before)",
-            value: `${site.transfersThisMonth} (${site.months.length > 1 ? site.transfersMonthBefore : "–"})`,
+            label: site.months.length > 1 ? "Transfers (month before)" : "Transfers",
+            value:
+              site.months.length > 1
+                ? `${site.transfersThisMonth} (${site.transfersMonthBefore})`
+                : String(site.transfersThisMonth),
             href: `${base}/transfers?month=${month}`,
           },
           {

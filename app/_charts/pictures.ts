@@ -7,6 +7,9 @@ import type { Picture } from "./picture";
 export const PICTURES = {
   day: async () => (await import("./day-live")).picture,
   "around-transfer": async () => (await import("./around-transfer-live")).picture,
+  "current-duration": async () => (await import("./current-duration-live")).picture,
+  "legs-by-hour": async () => (await import("./legs-by-hour-live")).picture,
+  "soc-by-hour": async () => (await import("./soc-by-hour-live")).picture,
   "energy-by-day": async () => (await import("./energy-by-day-live")).picture,
 } satisfies { readonly [name: string]: () => Promise<Picture<never>> };
 

@@ -237,8 +237,10 @@ export function LiveDrawing({
       </p>
       {hasScripts ? (
         <p id={hintId} className="visually-hidden">
-          Arrow keys move the cursor, Home and End go to the ends. Shift with an arrow key marks a stretch,
-          Enter opens it.
+          Arrow keys move the cursor, Home and End go to the ends.
+          {engine === null || engine.picture.select !== undefined
+            ? " Where a stretch can be opened, Shift with an arrow key marks it and Enter opens it."
+            : ""}
         </p>
       ) : null}
     </>

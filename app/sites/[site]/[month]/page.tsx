@@ -155,10 +155,10 @@ function InShort({ page, summary }: { page: MonthPage; summary: Summary }) {
       title="The month in short."
       aside={
         <>
-          <p>
+          <p className="no-print">
             <a href="#words">Every figure in words</a>
           </p>
-          <p>
+          <p className="no-print">
             <Link href={`/sites/${page.site.slug}/${page.results.month}/report`}>Report on paper</Link>
           </p>
         </>

@@ -225,6 +225,7 @@ function Current({ page: { results, ratings, period }, base }: Part) {
             height={340}
             narrowHeight={280}
             option={(narrow) => currentDurationOption(currentDuration(current.bins, 1), limits, narrow)}
+            live={{ picture: "current-duration", data: { steps: currentDuration(current.bins, 1), limits } }}
             legend={
               <>
                 <Key mark="solid" colour="var(--battery)">
@@ -267,6 +268,7 @@ function StateOfCharge({ page: { results, ratings, period }, base }: Part) {
             height={300}
             narrowHeight={260}
             option={(narrow) => socByHourOption(hours, ratings.battery.lowSocPct ?? null, narrow)}
+            live={{ picture: "soc-by-hour", data: { hours, lowSocPct: ratings.battery.lowSocPct ?? null } }}
             legend={
               <>
                 <Key mark="solid" colour="var(--battery)">

@@ -311,6 +311,7 @@ function ByHour({ page: { results }, fileHref }: Part) {
         height={300}
         narrowHeight={260}
         option={(narrow) => legsByHourOption(hours, narrow)}
+        live={{ picture: "legs-by-hour", data: hours }}
         legend={
           <>
             <Key mark="plain" colour="var(--l1)">

@@ -1,8 +1,11 @@
 import { describe, expect, test } from "vitest";
 import { picture as around } from "../../../../app/_charts/around-transfer-live";
+import { picture as current } from "../../../../app/_charts/current-duration-live";
 import { picture as energy, energyPicture } from "../../../../app/_charts/energy-by-day-live";
+import { picture as legsHours } from "../../../../app/_charts/legs-by-hour-live";
 import { PICTURES } from "../../../../app/_charts/pictures";
 import { renderSvg } from "../../../../app/_charts/render-svg";
+import { picture as soc } from "../../../../app/_charts/soc-by-hour-live";
 import type { TransferStretch } from "../../../../app/_charts/transfer-stretch";
 import type { EnergyShares } from "../../../../src/analysis/results";
 
@@ -112,3 +115,75 @@ describe("the minutes around a transfer", () => {
     expect(around.select!(data, AT, AT + 300)).toBeNull();
   });
 });
+
+describe("legs by hour", () => {
+  const hours = Array.from({ length: 24 }, (_, hour) => ({
+    hour,
+    l1W: hour === 3 ? null : 1500,
+    l1HeldS: hour === 3 ? 0 : 3600,
+    l2W: hour === 3 ? null : 900,
+    l2HeldS: hour === 3 ? 0 : 3600,
+  }));
+
+  test("has a stop an hour, told with both legs and which carries more", () => {
+    expect(legsHours.stops(hours)).toHaveLength(24);
+    expect(plain(legsHours.readout(hours, 8).what)).toBe(
+      "08:00 to 09:00, in the mean: L1 1.50 kW, L2 0.90 kW; L1 carries 0.60 kW more.",
+    );
+  });
+
+  test("says of an hour without samples that it has none, and of one leg alone what it is", () => {
+    expect(legsHours.readout(hours, 3).what).toBe("03:00 to 04:00: no samples.");
+    const one = hours.map((hour) => ({ ...hour, l2W: null }));
+    expect(plain(legsHours.readout(one, 8).what)).toBe("08:00 to 09:00, in the mean: L1 1.50 kW, L2 –.");
+  });
+});
+
+describe("state of charge by hour", () => {
+  const hour = { hour: 7, days: 31, leastPct: 20, greatestPct: 90, q1Pct: 35.25, medianPct: 42.4, q3Pct: 60 };
+  const data = { hours: [hour], lowSocPct: 20 };
+
+  test("tells the middle, the half around it and the extremes of an hour, and where there are no samples", () => {
+    expect(soc.stops(data)).toHaveLength(24);
+    expect(plain(soc.readout(data, 7).what)).toBe(
+      "Hour from 07:00: 42.4 % in the middle of 31 days, half of the days from 35.3 % to 60.0 %; least 20.0 %, greatest 90.0 %.",
+    );
+    expect(soc.readout(data, 8).what).toBe("Hour from 08:00: no samples.");
+    expect(plain(soc.readout({ ...data, hours: [{ ...hour, days: 1 }] }, 7).what)).toContain(
+      "of 1 day; least",
+    );
+  });
+});
+
+describe("time at each battery current", () => {
+  const step = (fromA: number, dischargeAtLeastS: number, chargeAtLeastS: number) => ({
+    fromA,
+    toA: fromA + 1,
+    dischargeS: 0,
+    chargeS: 0,
+    dischargeAtLeastS,
+    chargeAtLeastS,
+  });
+  const data = {
+    steps: [step(0, 7200, 3600), step(100, 60, 0), step(200, 5, 0)],
+    limits: [
+      { amps: 120, name: "may take" },
+      { amps: 200, name: "may give" },
+    ],
+  };
+
+  test("stands at the currents that there are, and tells how long, and past which rating", () => {
+    expect(current.stops(data)).toEqual([0, 100, 200]);
+    expect(plain(current.readout(data, 99.6).what)).toBe(
+      "100 A or more: discharging for 1 min, charging never.",
+    );
+    expect(plain(current.readout(data, 230).what)).toBe(
+      "200 A or more: discharging for 5 s, charging never; at or above: may take, may give.",
+    );
+  });
+});
+
+/** With common spaces. */
+function plain(text: string): string {
+  return text.replaceAll("\u00a0", " ");
+}
