@@ -25,6 +25,9 @@ const MOST_FAILURES = 20;
 
 const FIRST_SEED = 40_000;
 
+/** Fields of a hundred thousand blanks, which once took up to a minute: patterns tried each blank anew. */
+const ONCE_SLOW = [42_200, 42_760, 44_030, 45_832, 48_853];
+
 describe("a damaged log", { timeout: 1_800_000 }, () => {
   it("is refused, or read with every record counted once and samples in order", async () => {
     const bases = logShapes(77, SHAPES).map((shape, i) => {
@@ -37,9 +40,9 @@ describe("a damaged log", { timeout: 1_800_000 }, () => {
     let refused = 0;
     let read = 0;
     let sorted = 0;
-    for (let n = 0; n < LOGS; n++) {
-      const seed = FIRST_SEED + n;
-      const base = bases[n % bases.length];
+    const seeds = Array.from({ length: LOGS }, (_, n) => FIRST_SEED + n);
+    for (const seed of new Set([...seeds, ...ONCE_SLOW])) {
+      const base = bases[(seed - FIRST_SEED) % bases.length];
       const { bytes, how } = mutateLog(base.bytes, seed);
       const where = `seed ${seed}, ${base.name}: ${how}`;
       const before = process.cpuUsage();

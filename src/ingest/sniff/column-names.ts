@@ -1,6 +1,7 @@
 import { type Channel, NUMERIC_CHANNELS, type NumericChannel } from "../../analysis/series";
 import { type Unit, unitsOf } from "../../site/column-map-schema";
 import { type HeaderWords, headerWords } from "./header-words";
+import { nameGist } from "./name-gist";
 import { type NameConcept, nameConcepts } from "./name-lexicon";
 
 /** What a column's name says; everything may be left open. */
@@ -53,7 +54,8 @@ const FIRST_SECOND = [
  * Reads the names of a log's columns together: general words in several languages (`nameConcepts`), in any
  * order, with letters for quantities (Ppv, Ubat, I1), and legs where two names differ in 1 and 2 or a and b only.
  */
-export function readColumnNames(titles: readonly string[]): NameReading[] {
+export function readColumnNames(names: readonly string[]): NameReading[] {
+  const titles = names.map(nameGist);
   const taken = withoutCommon(titles.map((title) => headerWords(title)));
   const legs = legsOf(taken.map((t, i) => ({ words: t.words, unit: t.unit, title: titles[i] })));
   return titles.map((title, i) => readName(title, taken[i], legs[i], taken));

@@ -1,4 +1,5 @@
 import type { Unit } from "../../site/column-map-schema";
+import { nameGist } from "./name-gist";
 
 /** A column's name taken apart: words in lower case, a unit where it names one, one that isn't known. */
 export type HeaderWords = {
@@ -65,7 +66,7 @@ const ONLY_LAST = new Set([
  * bateria.
  */
 export function headerWords(name: string): HeaderWords {
-  let rest = name.trim();
+  let rest = nameGist(name.trim());
   let unit: Unit | null = null;
   let otherUnit: string | null = null;
   for (const match of rest.matchAll(/[[({<]\s*([^\])}>]+?)\s*[\])}>]/g)) {

@@ -10,7 +10,7 @@ export function rowNumbers(
   const looked = rows.slice(0, LOOKED_AT);
   const columns: number[] = [];
   for (let c = 0; c < titles.length; c++) {
-    if (/[)\]}]\s*$/.test(titles[c])) continue;
+    if (/[)\]}]$/.test(titles[c].trimEnd())) continue;
     let breaks = -1;
     let before = Number.NaN;
     for (const [i, cells] of looked.entries()) {

@@ -4,6 +4,7 @@ import type { ColumnMapInput, ColumnRef } from "../../site/column-map-schema";
 import type { LogHead } from "../read-head";
 import { type ColumnFacts, columnFacts } from "./column-facts";
 import type { KnownDays } from "./day-order";
+import { nameGist } from "./name-gist";
 import type { RowPowers } from "./sign-evidence";
 import { unitRow } from "./unit-row";
 
@@ -145,7 +146,7 @@ export function createSniffState(
 /** A unit that stands in the cells outweighs one in the header: numbers are read by it. */
 function withUnit(title: string, { unit }: ColumnFacts): string {
   if (unit === null) return title;
-  const bracket = /\s*[[({]\s*([^\])}]*)[\])}]\s*$/.exec(title);
+  const bracket = /\s*[[({]\s*([^\])}]*)[\])}]\s*$/.exec(nameGist(title));
   const bare = bracket !== null && unitRow([bracket[1]]) !== null ? title.slice(0, bracket.index) : title;
   return `${bare} (${unit})`;
 }

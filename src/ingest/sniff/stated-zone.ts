@@ -1,5 +1,6 @@
 import { isIanaZone } from "../../site/is-iana-zone";
 import { zoneAbbreviationMs } from "../zone-abbreviation";
+import { nameGist } from "./name-gist";
 
 /** A zone that a text states, in the form of columns.json. */
 export type StatedZone = {
@@ -13,17 +14,21 @@ export type StatedZone = {
 
 /** The zone that the name of a time column states: "Time (UTC-7)", "Stamp [America/Denver]"; null for none. */
 export function zoneOfName(name: string): StatedZone | null {
-  return zoneIn(name.replace(/_/g, " "), false);
+  return zoneIn(nameGist(name).replace(/_/g, " "), false);
 }
 
 /** The zone that a line above the table states: "Timezone: America/Denver", "All times in UTC"; null for none. */
-export function zoneOfLine(line: string): StatedZone | null {
+export function zoneOfLine(whole: string): StatedZone | null {
+  const line = whole.slice(0, MAX_LINE);
   const labelled = LABEL.exec(line);
   if (labelled !== null) return zoneIn(labelled[1].trim(), true);
   return /\b(?:times?|time ?stamps?|zeiten|zeitstempel|horas?|heures?)\b.{0,30}\b(?:utc|gmt)\b/i.test(line)
     ? zoneIn(line, false)
     : null;
 }
+
+/** So much of a line is looked at: one of a hundred thousand letters would take seconds. */
+const MAX_LINE = 2000;
 
 const LABEL =
   /\b(?:time ?zone|tz|utc ?offset|gmt ?offset|zeitzone|zona horaria|huso(?: horario)?|fuseau(?: horaire)?)\b\)?\s*[:=;,]?\s*(.{1,60})/i;

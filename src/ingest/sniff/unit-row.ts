@@ -1,3 +1,4 @@
+import { nameGist } from "./name-gist";
 /**
  * The units of a row that holds nothing else, one per cell ("" for none), brackets taken away: the row that some
  * logs have under their header. Null where the row is no such row.
@@ -6,7 +7,7 @@ export function unitRow(cells: readonly string[]): string[] | null {
   let units = 0;
   const found: string[] = [];
   for (const cell of cells) {
-    const text = cell.trim().replace(/^[[({]\s*|\s*[\])}]$/g, "");
+    const text = nameGist(cell.trim()).replace(/^[[({]\s*|\s*[\])}]$/g, "");
     if (text === "" || NO_UNIT.test(text)) {
       found.push("");
       continue;
