@@ -76,12 +76,9 @@ test("near-limit intervals over a stretch are those of the month that have a par
     [some.fromMs - 1, some.fromMs],
   ]) {
     const found = await nearLimitsOver(database, siteId, { fromMs, toMs });
-    expect(found.map((one) => [one.quantity, one.fromMs, one.peakW]).sort()).toEqual(
-      loads
-        .filter((one) => one.fromMs < toMs && one.toMs > fromMs)
-        .map((one) => [one.quantity, one.fromMs, one.peakW])
-        .sort(),
-    );
+    const told = (list: readonly { quantity: string; fromMs: number; peakW: number | null }[]) =>
+      list.map((one) => `${one.fromMs} ${one.quantity} ${one.peakW}`).sort((a, b) => (a < b ? -1 : 1));
+    expect(told(found)).toEqual(told(loads.filter((one) => one.fromMs < toMs && one.toMs > fromMs)));
   }
   expect(await nearLimitsOver(database, 999, DAY)).toEqual([]);
 });
