@@ -7,7 +7,6 @@ import { type LegsSummary, legsSummary } from "../../../../src/report/legs-summa
 import { DENSITY_STEPS, LEG_DENSITY_HEIGHT, legDensityOption } from "../../../_charts/leg-density";
 import { legVoltagesOption } from "../../../_charts/leg-voltages";
 import { legsByHourOption } from "../../../_charts/legs-by-hour";
-import { LOAD_DURATION_HEIGHT, loadDurationOption } from "../../../_charts/load-duration";
 import { evidenceLines } from "../../../_data/evidence-lines";
 import { type LegsPage, legsPage } from "../../../_data/legs-page";
 import { periodSearch, periodWhen, periodWords } from "../../../_data/period-query";
@@ -23,6 +22,7 @@ import { DataTable } from "../../../_parts/data-table";
 import { Drawing, Key } from "../../../_parts/drawing";
 import { Entry } from "../../../_parts/entry";
 import { Freshness } from "../../../_parts/freshness";
+import { LoadDurationPicture } from "../../../_parts/load-duration-picture";
 import { Empty, Message } from "../../../_parts/message";
 import { PeriodLinks } from "../../../_parts/period-links";
 import { Sheet } from "../../../_parts/sheet";
@@ -260,31 +260,7 @@ function Duration({ page: { results }, limits, fileHref }: Part) {
         <Empty title="There is no load in this log." />
       ) : (
         <>
-          <Drawing
-            label="Load-duration curves of each leg and in all, with the ratings; the tables have the figures."
-            height={LOAD_DURATION_HEIGHT.wide}
-            narrowHeight={LOAD_DURATION_HEIGHT.narrow}
-            option={(narrow) => loadDurationOption(loadDuration, limits, narrow)}
-            legend={
-              <>
-                {loadDuration.l1 === null ? null : (
-                  <Key mark="solid" colour="var(--l1)">
-                    L1
-                  </Key>
-                )}
-                {loadDuration.l2 === null ? null : (
-                  <Key mark="dashed" colour="var(--l2)">
-                    L2
-                  </Key>
-                )}
-                {loadDuration.total === null ? null : (
-                  <Key mark="dotted" colour="var(--ink)">
-                    Total
-                  </Key>
-                )}
-              </>
-            }
-          />
+          <LoadDurationPicture curves={loadDuration} limits={limits} />
           <DataTable table={loadDurationByLeg(loadDuration, limits)} />
           <Behind table={loadDurationCurve(loadDuration)} csvHref={fileHref("load-duration")} />
         </>
