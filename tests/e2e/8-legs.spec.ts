@@ -37,7 +37,7 @@ test("an installer sees which leg is full, follows the figure to its day, and ta
 
   await page.setViewportSize({ width: 1280, height: 900 });
   await page.getByLabel("From").fill("2026-05-05");
-  await page.getByLabel("To").fill("2026-05-05");
+  await page.getByLabel("To", { exact: true }).fill("2026-05-05");
   await page.getByRole("button", { name: "Show these days" }).click();
   await expect(page).toHaveURL(/\/legs\?from=2026-05-05&to=2026-05-05$/);
   await expect(
